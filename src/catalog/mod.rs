@@ -1,0 +1,19 @@
+//! Joint types, duct roughness, fitting losses and component losses: figures, each with its source and how sure it is.
+
+pub mod class;
+mod error;
+mod joints;
+pub mod opening;
+mod read;
+mod store;
+mod tables;
+mod types;
+mod units;
+
+pub use error::CatalogError;
+pub use joints::JOINT_COLUMNS;
+pub use store::{Catalog, JOINTS_CSV};
+pub use types::{
+    Basis, Component, Exponent, Fitting, GROSS_CHANCE_SOURCE, HABIT_GSD, JointType, Roughness,
+    SPREAD_SOURCE, Source, State, Sure, WORKMANSHIP_GSD, Work, shared_variance,
+};

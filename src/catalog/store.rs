@@ -1,0 +1,166 @@
+//! The catalogue as a whole: the built-in tables, and a user's rows laid over them.
+
+use std::sync::OnceLock;
+
+use super::error::CatalogError;
+use super::joints::read_joints;
+use super::read::nearest;
+use super::tables::{read_components, read_exponents, read_fittings, read_roughness};
+use super::types::{Component, Exponent, Fitting, JointType, Roughness};
+
+/// The built-in joint types as a table: the form that a person's own file has too.
+pub const JOINTS_CSV: &str = include_str!("data/joints.csv");
+
+/// Joint types, roughness, fittings, components and exponents, with look-up by id.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Catalog {
+    joints: Vec<JointType>,
+    roughness: Vec<Roughness>,
+    fittings: Vec<Fitting>,
+    components: Vec<Component>,
+    exponents: Vec<Exponent>,
+}
+
+impl Catalog {
+    /// The built-in catalogue.
+    ///
+    /// # Panics
+    /// If the built-in tables are wrong, which a test excludes.
+    ///
+    /// # Examples
+    /// ```
+    /// use ductseam::catalog::{Catalog, Work};
+    /// let collar = Catalog::builtin().joint("flex-collar").expect("a built-in row");
+    /// // 1.30 L/s per metre of circumference at 25 Pa, unsealed
+    /// assert!((collar.state(Work::Unsealed).mean_q25 - 1.30e-3).abs() < 1e-12);
+    /// ```
+    pub fn builtin() -> &'static Catalog {
+        static BUILTIN: OnceLock<Catalog> = OnceLock::new();
+        BUILTIN.get_or_init(|| {
+            let mut errors = Vec::new();
+            let catalog = Catalog {
+                joints: read_joints(JOINTS_CSV, "joints.csv", false, &mut errors),
+                roughness: read_roughness(
+                    include_str!("data/roughness.csv"),
+                    "roughness.csv",
+                    &mut errors,
+                ),
+                fittings: read_fittings(
+                    include_str!("data/fittings.csv"),
+                    "fittings.csv",
+                    &mut errors,
+                ),
+                components: read_components(
+                    include_str!("data/components.csv"),
+                    "components.csv",
+                    &mut errors,
+                ),
+                exponents: read_exponents(
+                    include_str!("data/exponents.csv"),
+                    "exponents.csv",
+                    &mut errors,
+                ),
+            };
+            assert!(
+                errors.is_empty(),
+                "the built-in catalogue is wrong: {errors:?}"
+            );
+            catalog
+        })
+    }
+
+    /// The joint types, built-in ones first, then a user's new ones, each in the order of its file.
+    pub fn joints(&self) -> &[JointType] {
+        &self.joints
+    }
+
+    /// The roughness rows.
+    pub fn roughness_rows(&self) -> &[Roughness] {
+        &self.roughness
+    }
+
+    /// The fittings.
+    pub fn fittings(&self) -> &[Fitting] {
+        &self.fittings
+    }
+
+    /// The components.
+    pub fn components(&self) -> &[Component] {
+        &self.components
+    }
+
+    /// What the flow exponents stand for.
+    pub fn exponents(&self) -> &[Exponent] {
+        &self.exponents
+    }
+
+    /// The joint type of an id.
+    pub fn joint(&self, id: &str) -> Option<&JointType> {
+        self.joints.iter().find(|j| j.id == id)
+    }
+
+    /// The roughness of an id.
+    pub fn roughness(&self, id: &str) -> Option<&Roughness> {
+        self.roughness.iter().find(|r| r.id == id)
+    }
+
+    /// The fitting of an id.
+    pub fn fitting(&self, id: &str) -> Option<&Fitting> {
+        self.fittings.iter().find(|f| f.id == id)
+    }
+
+    /// The fitting of a trade word, such as `adjustable elbow`.
+    pub fn fitting_named(&self, name: &str) -> Option<&Fitting> {
+        self.fittings.iter().find(|f| f.name == name)
+    }
+
+    /// The component of an id.
+    pub fn component(&self, id: &str) -> Option<&Component> {
+        self.components.iter().find(|c| c.id == id)
+    }
+
+    /// The id of the joint type that a misspelt one probably means.
+    pub fn nearest(&self, id: &str) -> Option<&str> {
+        nearest(id, self.joints.iter().map(|j| j.id.as_str()))
+    }
+
+    /// The trade word of the fitting that a misspelt one probably means.
+    pub fn nearest_fitting(&self, name: &str) -> Option<&str> {
+        nearest(name, self.fittings.iter().map(|f| f.name.as_str()))
+    }
+
+    /// The id of the roughness that a misspelt one probably means.
+    pub fn nearest_roughness(&self, id: &str) -> Option<&str> {
+        nearest(id, self.roughness.iter().map(|r| r.id.as_str()))
+    }
+
+    /// Lays a user's joint types over these: a known id replaces its row, an unknown one is added.
+    ///
+    /// `file_name` is only for the messages. The columns are [`super::JOINT_COLUMNS`].
+    ///
+    /// # Errors
+    /// Every error of the file, in the order of its lines; then nothing is laid over.
+    pub fn overlay(
+        mut self,
+        csv_text: &str,
+        file_name: &str,
+    ) -> Result<Catalog, Vec<CatalogError>> {
+        let mut errors = Vec::new();
+        let rows = read_joints(csv_text, file_name, true, &mut errors);
+        if !errors.is_empty() {
+            errors.sort_by_key(|e| e.line);
+            return Err(errors);
+        }
+        for row in rows {
+            match self.joints.iter_mut().find(|j| j.id == row.id) {
+                Some(old) => *old = row,
+                None => self.joints.push(row),
+            }
+        }
+        Ok(self)
+    }
+}
+
+#[cfg(test)]
+#[path = "store_tests.rs"]
+mod tests;
