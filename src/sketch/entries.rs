@@ -1,0 +1,206 @@
+//! Reads mappings by their tables.
+
+use super::diagnostics::{Diagnostic, quoted, some_of};
+use super::fields::{Field, Table};
+use super::reader::{Cut, Reader};
+use super::span::Span;
+use super::tree::{Kind, Node};
+
+/// The values of one mapping by key.
+pub(super) struct Entries<'n, 't> {
+    /// Place of the mapping.
+    pub at: Span,
+    table: &'static Table,
+    values: Vec<Option<(Span, &'n Node<'t>)>>,
+}
+
+impl<'n, 't> Entries<'n, 't> {
+    /// The value of a key of the table; `None` if it is absent or nothing is written there.
+    pub fn get(&self, key: &str) -> Option<&'n Node<'t>> {
+        self.entry(key).map(|(_, node)| node)
+    }
+
+    /// Place of a key that stands in the mapping with a value.
+    pub fn key_at(&self, key: &str) -> Option<Span> {
+        self.entry(key).map(|(at, _)| at)
+    }
+
+    fn entry(&self, key: &str) -> Option<(Span, &'n Node<'t>)> {
+        let idx = self.table.fields.iter().position(|field| field.key == key);
+        assert!(idx.is_some(), "`{key}` is a key of {}", self.table.name);
+        idx.and_then(|i| self.values[i])
+    }
+}
+
+impl<'t> Reader<'t> {
+    /// The entries of a mapping: unknown keys, twins and missing keys are noted.
+    pub fn mapping<'n>(
+        &mut self,
+        node: &'n Node<'t>,
+        table: &'static Table,
+    ) -> Option<Entries<'n, 't>> {
+        let Kind::Mapping(pairs) = &node.kind else {
+            self.wrong_shape(node, table.name, "a mapping like `key: value`");
+            return None;
+        };
+        let mut values = vec![None; table.fields.len()];
+        let mut seen: Vec<Option<Span>> = vec![None; table.fields.len()];
+        let mut meant = Vec::new();
+        for (key, value) in pairs {
+            let Some(cut) = self.cut(key) else {
+                self.report(
+                    Diagnostic::new(
+                        "E0111",
+                        key.at,
+                        format!("expected a word as key, found {}", key.shape()),
+                    )
+                    .label(format!("not a key of {}", table.name)),
+                );
+                continue;
+            };
+            let Some(idx) = table.fields.iter().position(|field| field.key == cut.text) else {
+                meant.extend(self.unknown_key(&cut, table));
+                continue;
+            };
+            if let Some(first) = seen[idx] {
+                self.report(twin_key(cut.inner(), cut.text, first));
+                continue;
+            }
+            seen[idx] = Some(cut.inner());
+            if value.kind == Kind::Nothing {
+                self.report(no_value(&cut, &table.fields[idx]));
+            } else {
+                values[idx] = Some((cut.inner(), value));
+            }
+        }
+        let stated = |key: &str| {
+            table
+                .fields
+                .iter()
+                .position(|f| f.key == key)
+                .and_then(|i| seen[i])
+        };
+        for field in table
+            .fields
+            .iter()
+            .filter(|field| field.required && stated(field.key).is_none())
+        {
+            // A misspelt key is one mistake, not two.
+            if !meant.contains(&field.key) {
+                self.report(
+                    Diagnostic::new(
+                        "E0110",
+                        self.head(node),
+                        format!("{} needs the key `{}`", table.name, field.key),
+                    )
+                    .label(format!("`{}` is missing here", field.key))
+                    .hint(format!("add `{}: ...`: {}", field.key, field.doc)),
+                );
+            }
+        }
+        for (key, needed) in table.needs {
+            if let (Some(at), None) = (stated(key), stated(needed))
+                && !meant.contains(needed)
+            {
+                let doc = table
+                    .fields
+                    .iter()
+                    .find(|field| field.key == *needed)
+                    .map_or("", |field| field.doc);
+                self.report(
+                    Diagnostic::new(
+                        "E0142",
+                        at,
+                        format!("`{key}` needs the key `{needed}` beside it"),
+                    )
+                    .label(format!("without `{needed}`"))
+                    .hint(format!("add `{needed}: ...`: {doc}")),
+                );
+            }
+        }
+        if !table.one_of.is_empty() && !meant.iter().any(|key| table.one_of.contains(key)) {
+            let stated: Vec<(&str, Span)> = table
+                .one_of
+                .iter()
+                .filter_map(|key| Some((*key, stated(key)?)))
+                .collect();
+            self.exactly_one(node, table, &stated);
+        }
+        Some(Entries {
+            at: node.at,
+            table,
+            values,
+        })
+    }
+
+    fn exactly_one(&mut self, node: &Node<'t>, table: &'static Table, stated: &[(&str, Span)]) {
+        let all = table
+            .one_of
+            .iter()
+            .map(|key| format!("`{key}`"))
+            .collect::<Vec<_>>()
+            .join(", ");
+        let needs = format!("{} needs exactly one of {all}", table.name);
+        match stated {
+            [_] => {}
+            [] => {
+                let first = table.fields.iter().find(|f| table.one_of.contains(&f.key));
+                let example = first.map_or(String::new(), |f| match f.shape.example() {
+                    Some(example) => format!("add one of them, like `{}: {example}`", f.key),
+                    None => format!("add one of them, like `{}: ...`: {}", f.key, f.doc),
+                });
+                self.report(
+                    Diagnostic::new("E0140", self.head(node), format!("{needs}, found none"))
+                        .label("none of them stands here")
+                        .hint(example),
+                );
+            }
+            [(first, at), (second, also), ..] => self.report(
+                Diagnostic::new(
+                    "E0140",
+                    *also,
+                    format!("{needs}, found `{first}` and `{second}`"),
+                )
+                .label("one too many")
+                .also(*at, "the first")
+                .hint(format!("write a separate entry for `{second}`")),
+            ),
+        }
+    }
+
+    /// Notes an unknown key and returns the one that was probably meant.
+    fn unknown_key(&mut self, cut: &Cut<'_>, table: &'static Table) -> Option<&'static str> {
+        let plain = cut.text.to_lowercase().replace(['_', '-'], " ");
+        let names: Vec<&'static str> = table.fields.iter().map(|field| field.key).collect();
+        let exact = names.iter().copied().find(|name| *name == plain);
+        let near = exact.or_else(|| self.near(cut.text, names.iter().copied()));
+        let title = format!("{} has no key {}", table.name, quoted(cut.text));
+        let diagnostic = Diagnostic::new("E0109", cut.inner(), title).label("unknown key");
+        self.report(match near {
+            Some(_) => diagnostic.suggest(near),
+            None if cut.text == "<<" => {
+                diagnostic.hint("merging with `<<` is not read: write the values out")
+            }
+            None => diagnostic.hint(format!("known keys: {}", some_of(names.iter().copied()))),
+        });
+        near
+    }
+}
+
+fn no_value(cut: &Cut<'_>, field: &Field) -> Diagnostic {
+    Diagnostic::new(
+        "E0111",
+        cut.inner(),
+        format!("nothing is written for {}", quoted(cut.text)),
+    )
+    .label("no value follows")
+    .hint(format!("write {}, or take the key out", field.doc))
+}
+
+/// Words for a key that stands twice.
+pub(super) fn twin_key(at: Span, key: &str, first: Span) -> Diagnostic {
+    Diagnostic::new("E0108", at, format!("the key {} stands twice", quoted(key)))
+        .label("a second time")
+        .also(first, "first here")
+        .hint("keep one of them")
+}

@@ -1,0 +1,95 @@
+//! How large things in a sketch may be. What lies beyond is refused as a slip of the pen.
+//!
+//! All figures are common sense (engineering estimates), not standards: they are wide of anything met in buildings.
+
+/// Bytes of a sketch file.
+pub(super) const BYTES: usize = 8 * 1024 * 1024;
+/// Values, keys, lists and mappings of a sketch file.
+pub(super) const NODES: usize = 1_000_000;
+/// Levels of nesting.
+pub(super) const DEPTH: usize = 24;
+/// Anchors, and aliases.
+pub(super) const ANCHORS: usize = 1_000;
+/// Values that aliases may unfold to.
+pub(super) const ALIAS_EVENTS: usize = 100_000;
+/// Diagnostics that are kept; the rest is counted.
+pub(super) const KEPT: usize = 200;
+/// Characters of a name or id.
+pub(super) const NAME: usize = 60;
+/// Characters of a title or another line of text.
+pub(super) const LINE: usize = 300;
+/// Characters of a note.
+pub(super) const NOTE: usize = 20_000;
+
+/// The range of a value, both ends allowed, with the words for a message.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Bounds {
+    /// What it is, with its article.
+    pub name: &'static str,
+    /// Least value, SI.
+    pub least: f64,
+    /// The least value in words.
+    pub least_words: &'static str,
+    /// Largest value, SI.
+    pub most: f64,
+    /// The largest value in words.
+    pub most_words: &'static str,
+}
+
+macro_rules! bounds {
+    ($($(#[$doc:meta])* $name:ident: $words:literal, $least:literal $least_words:literal, $most:literal $most_words:literal;)*) => {
+        $($(#[$doc])* pub(super) const $name: Bounds =
+            Bounds { name: $words, least: $least, least_words: $least_words, most: $most, most_words: $most_words };)*
+    };
+}
+
+bounds! {
+    /// Each side of a duct.
+    DUCT_SIDE: "a side of a duct", 0.01 "10 mm (0.4 in)", 5.0 "5 m (16 ft)";
+    /// Each side of an opening or door.
+    OPENING_SIDE: "a side of an opening", 0.01 "10 mm (0.4 in)", 5.0 "5 m (16 ft)";
+    /// A straight length of duct.
+    STRAIGHT: "a length of duct", 0.001 "1 mm (0.04 in)", 1000.0 "1 km (3280 ft)";
+    /// All straight lengths of one run.
+    RUN: "the length of a run", 0.0 "0", 1000.0 "1 km (3280 ft)";
+    /// A distance along a run.
+    ALONG: "a distance along a run", 0.0 "0", 1000.0 "1 km (3280 ft)";
+    /// A plenum.
+    PLENUM: "the length of a plenum", 0.01 "10 mm (0.4 in)", 20.0 "20 m (65 ft)";
+    /// One section of duct between two transverse joints.
+    SECTION: "the length of a section", 0.05 "50 mm (2 in)", 50.0 "50 m (164 ft)";
+    /// Sheet thickness.
+    SHEET: "a sheet thickness", 0.0001 "0.1 mm (0.004 in)", 0.05 "50 mm (2 in)";
+    /// Absolute roughness.
+    ROUGHNESS: "a roughness", 0.0 "0", 0.02 "20 mm (0.8 in)";
+    /// Compression of flexible duct.
+    COMPRESSION: "a compression", 0.0 "0 %", 0.6 "60 %";
+    /// Insulation of a duct.
+    INSULATION: "a duct insulation", 0.0 "R-0", 20.0 "R-113";
+    /// Floor area.
+    FLOOR: "a floor area", 1.0 "1 m2 (11 ft2)", 1.0e6 "1 000 000 m2 (10 800 000 ft2)";
+    /// Ceiling height.
+    HEIGHT: "a ceiling height", 1.0 "1 m (3.3 ft)", 50.0 "50 m (164 ft)";
+    /// Height above sea level of any town.
+    ELEVATION: "a height above sea level", -500.0 "-500 m (-1640 ft)", 6000.0 "6000 m (19 700 ft)";
+    /// Airflow of a unit, or of a room.
+    AIRFLOW: "an airflow", 0.0001 "0.1 L/s (0.2 cfm)", 200.0 "200 m3/s (424 000 cfm)";
+    /// A measured leakage flow.
+    LEAKAGE: "a leakage flow", 1.0e-7 "0.0001 L/s (0.0002 cfm)", 100.0 "100 m3/s (212 000 cfm)";
+    /// The pressure of a test.
+    TEST_PRESSURE: "a test pressure", 0.1 "0.1 Pa", 5000.0 "5000 Pa";
+    /// Pressures of a zone reading.
+    ZONE_PRESSURE: "a zone pressure", 0.0 "0 Pa", 500.0 "500 Pa";
+    /// One standard deviation as part of the reading.
+    RELATIVE_ERROR: "an error", 1.0e-4 "0.01 %", 1.0 "100 %";
+    /// Part of a place that stands open to outdoors.
+    OUTSIDE: "a part", 0.0 "0 %", 1.0 "100 %";
+    /// A gap at a seam.
+    GAP: "a gap", 1.0e-5 "0.01 mm (0.0004 in)", 0.5 "500 mm (20 in)";
+    /// Geometric standard deviation of an own leak.
+    SPREAD: "a spread", 1.01 "1.01", 20.0 "20";
+    /// Flow exponent.
+    EXPONENT: "an exponent", 0.5 "0.5", 1.0 "1";
+    /// Turn of an elbow, degrees.
+    TURN: "the turn of an elbow", 1.0 "1 degree", 180.0 "180 degrees";
+}
