@@ -1,0 +1,393 @@
+//! From a sketch to a system.
+
+use petgraph::graph::DiGraph;
+
+use super::book::Book;
+use super::frame::Frame;
+use super::layout::{End, Layout, SAME_SPOT_M, lay_out};
+use super::looks::resolve_looks;
+use super::notes::{ESTIMATE, Notes};
+use super::order::{Origin, check_starts, origins, parents_first, side_word, warn_crowded};
+use super::places::Places;
+use super::readings::{ReadingFacts, resolve_readings};
+use super::site::{NewSeam, Site, Spot, seam};
+use super::types::{Appliance, PieceKind, Run, RunIdx, Seam, SeamAt, SeamRole, Side, System, Unit};
+use super::unit::build_unit;
+use super::walk::{Before, From, class_of, usual_takeoff, walk};
+use super::{book::Around, warn};
+use crate::catalog::{Catalog, Work};
+use crate::sketch::{Diagnostic, Diagnostics, Heading, Material, Reach, Sketch, StepKind};
+
+/// Part of a side's other leakage that stands for what the sketch forgot. Engineering estimate.
+const UNSKETCHED_PART: f64 = 0.05;
+/// Spread of what the sketch forgot. Engineering estimate.
+const UNSKETCHED_GSD: f64 = 3.0;
+
+/// Builds the system that a sketch describes.
+///
+/// Runs become pieces between junctions, every piece brings its seams with readable ids, and everything that the
+/// sketch leaves open is filled by a default that [`System::defaults`] lists with its source.
+///
+/// # Errors
+/// All semantic errors of the sketch at once, each with its place in `text`: unknown names, accidental loops, takeoffs
+/// beyond a run's end or larger than the face they sit on, sides that do not fit, runs that end open, readings and
+/// looks that speak of what is not there. `text` and `file_name` serve the rendering only.
+///
+/// # Accuracy
+/// Work and memory grow in proportion to pieces and seams.
+pub fn build(
+    sketch: &Sketch,
+    text: &str,
+    file_name: &str,
+    catalog: &Catalog,
+) -> Result<System, Diagnostics> {
+    let mut notes = Notes::default();
+    let mut places = Places::named(&sketch.places, &mut notes);
+    let book = Book::open(sketch, catalog, &mut notes);
+    book.check_usual(&mut places, &mut notes);
+
+    let layouts: Vec<Layout> = sketch
+        .runs
+        .iter()
+        .map(|run| lay_out(run, &book, &mut notes))
+        .collect();
+    let starts = origins(&book, &mut notes);
+    let order = parents_first(&starts, &book, &mut notes);
+    let well = check_starts(&starts, &layouts, &book, &mut notes);
+    check_joins(&book, &mut notes);
+    warn_crowded(&starts, &layouts, &book, &mut notes);
+
+    // A run is built when it and all that carries it are sound; looks at the others cannot be judged.
+    let mut buildable = vec![false; sketch.runs.len()];
+    for &i in &order {
+        let carried = match starts[i] {
+            Origin::Off { run, .. } => buildable[run],
+            Origin::Plenum(_) => true,
+            Origin::Lost => false,
+        };
+        buildable[i] = carried && layouts[i].sound && well[i];
+    }
+
+    let mut next_opening = 0;
+    let opening_of: Vec<Option<usize>> = layouts
+        .iter()
+        .zip(&buildable)
+        .map(|(layout, &built)| {
+            (built && layout.end == End::Opening).then(|| {
+                next_opening += 1;
+                next_opening - 1
+            })
+        })
+        .collect();
+    let mut site = Site::new(&book, places, notes, opening_of);
+    let unit = build_unit(&mut site);
+    let stops = stops(&starts, &layouts, &book);
+    for &i in order.iter().filter(|&&i| buildable[i]) {
+        let from = start_of(&site, i, &starts[i], &layouts, &unit);
+        walk(&mut site, i, from, &stops[i], &layouts[i]);
+    }
+    close_joins(&mut site, &buildable);
+    finish(site, unit, &layouts, &buildable, text, file_name)
+}
+
+/// The distances along every run where others hang on it, in order and each once.
+fn stops(starts: &[Origin], layouts: &[Layout], book: &Book) -> Vec<Vec<f64>> {
+    let mut stops: Vec<Vec<f64>> = vec![Vec::new(); starts.len()];
+    for origin in starts {
+        if let Origin::Off {
+            run,
+            along: Some(along),
+            ..
+        } = origin
+        {
+            stops[*run].push(along.min(layouts[*run].length));
+        }
+    }
+    for run in &book.sketch.runs {
+        if let Some(StepKind::Joins {
+            run: other,
+            along: Some(along),
+        }) = run.walk.last().map(|s| &s.kind)
+            && let Some(o) = book.run_called(&other.value)
+        {
+            stops[o].push(along.value.si().min(layouts[o].length));
+        }
+    }
+    for list in &mut stops {
+        list.sort_by(f64::total_cmp);
+        list.dedup_by(|b, a| *b - *a < SAME_SPOT_M);
+    }
+    stops
+}
+
+/// The spot of a run at a distance, or its end.
+fn spot(site: &Site<'_>, run: RunIdx, along: Option<f64>) -> Option<Spot> {
+    let spots = &site.spots[run];
+    match along {
+        None => spots.last().copied(),
+        // The first spot that is near enough: at a fitting, the side towards the unit.
+        Some(along) => {
+            let i = spots.partition_point(|s| s.along < along - SAME_SPOT_M);
+            spots.get(i).or(spots.last()).copied()
+        }
+    }
+}
+
+fn start_of(site: &Site<'_>, i: RunIdx, origin: &Origin, layouts: &[Layout], unit: &Unit) -> From {
+    let run = &site.book.sketch.runs[i];
+    let material = site.book.material(run);
+    let unit_place = unit.place;
+    let plenum = |side: Side| {
+        let (node, at, flat) = match side {
+            Side::Supply => (unit.supply_plenum, [0.0, 0.0, 0.0], [0.0, 1.0, 0.0]),
+            Side::Return => (unit.return_plenum, [0.0, -1.0, 0.0], [0.0, -1.0, 0.0]),
+        };
+        From {
+            node,
+            frame: Frame::new(at, flat),
+            before: Before::Box,
+            place: unit_place,
+            takeoff: None,
+            at_plenum: true,
+            heading_assumed: true,
+        }
+    };
+    match origin {
+        Origin::Plenum(side) => plenum(*side),
+        Origin::Lost => plenum(run.side.value),
+        Origin::Off {
+            run: parent,
+            along,
+            face,
+        } => {
+            let Some(spot) = spot(site, *parent, *along) else {
+                return plenum(run.side.value);
+            };
+            let layout = &layouts[*parent];
+            let mut frame = spot.frame;
+            let at_end = along.is_none();
+            let open_end = at_end && layout.end == End::Open;
+            if !open_end {
+                let usual = if at_end {
+                    Heading::Ahead
+                } else {
+                    Heading::Left
+                };
+                frame.face(frame.vector(face.unwrap_or(usual)));
+            }
+            let last = layout
+                .legs
+                .last()
+                .map_or(Material::Rectangular, |l| l.material);
+            From {
+                node: spot.node,
+                frame,
+                before: if open_end {
+                    Before::After(class_of(last))
+                } else {
+                    Before::Box
+                },
+                place: spot.place,
+                takeoff: if open_end {
+                    None
+                } else {
+                    usual_takeoff(material)
+                },
+                at_plenum: false,
+                heading_assumed: !at_end && face.is_none(),
+            }
+        }
+    }
+}
+
+fn check_joins(book: &Book, notes: &mut Notes) {
+    for (i, run) in book.sketch.runs.iter().enumerate() {
+        for step in &run.walk {
+            let StepKind::Joins { run: other, .. } = &step.kind else {
+                continue;
+            };
+            if book.run(other, notes) == Some(i) {
+                notes.wrong(
+                    Diagnostic::new(
+                        "E0222",
+                        other.at,
+                        format!("`{}` cannot join itself", run.id.value),
+                    )
+                    .hint("name the other run that it meets"),
+                );
+            }
+        }
+    }
+}
+
+/// Closes the loops made on purpose.
+fn close_joins(site: &mut Site<'_>, buildable: &[bool]) {
+    for join in std::mem::take(&mut site.joins) {
+        if !buildable[join.target] {
+            continue;
+        }
+        if let Some(to) = spot(site, join.target, join.along) {
+            let edge = site.piece(join.from, to.node, join.piece);
+            if let (true, Some(run)) = (join.is_first, site.runs[join.run].as_mut()) {
+                run.first_piece = edge;
+            }
+        }
+    }
+}
+
+fn finish(
+    mut site: Site<'_>,
+    unit: Unit,
+    layouts: &[Layout],
+    buildable: &[bool],
+    text: &str,
+    file_name: &str,
+) -> Result<System, Diagnostics> {
+    let book = site.book;
+    let sketch = book.sketch;
+    let combustion = sketch
+        .combustion
+        .iter()
+        .filter_map(|a| {
+            let place = site.places.resolve(&a.place, &mut site.notes)?;
+            Some(Appliance {
+                name: a.appliance.value.clone(),
+                draft: a.draft.value,
+                place,
+            })
+        })
+        .collect();
+    let whole = site.runs.iter().all(Option::is_some);
+    let facts = ReadingFacts {
+        book,
+        layouts,
+        buildable,
+        opening_of: &site.opening_of,
+    };
+    let readings = resolve_readings(&facts, &mut site.notes);
+
+    let mut seams = std::mem::take(&mut site.unit_seams);
+    seams.extend(site.run_seams.iter_mut().flat_map(std::mem::take));
+    let looks = resolve_looks(book, &seams, buildable, &mut site.places, &mut site.notes);
+    if !(site.notes.problems.is_empty() && whole) {
+        return Err(Diagnostics::new(file_name, text, site.notes.problems));
+    }
+
+    let elevation = sketch.house.elevation.as_ref().map(|e| e.value.si());
+    if elevation.is_none() {
+        site.notes.assume("house", "elevation: sea level", ESTIMATE);
+    }
+    for side in [Side::Supply, Side::Return] {
+        let node = if side == Side::Supply {
+            unit.supply_plenum
+        } else {
+            unit.return_plenum
+        };
+        let rest = unsketched(&mut site, &seams, side, node, unit.place);
+        seams.extend(rest);
+    }
+    let runs: Vec<Run> = site.runs.into_iter().flatten().collect();
+    let mut system = System {
+        title: sketch.title.value.clone(),
+        units: sketch.units,
+        floor_area_m2: sketch.house.floor_area.as_ref().map(|a| a.value.si()),
+        elevation_m: elevation.unwrap_or(0.0),
+        places: site.places.into_list(),
+        runs,
+        graph: site.graph,
+        seams,
+        openings: site.openings.into_iter().flatten().collect(),
+        unit,
+        readings: Vec::new(),
+        looks,
+        combustion,
+        suspect_tape: sketch.suspect_tape,
+        defaults: site.notes.defaults,
+        warnings: site.notes.warnings,
+    };
+    let mut unsolvable = Vec::new();
+    for draft in readings {
+        match draft.settle(&mut system) {
+            Ok(measured) => system.readings.push(measured),
+            Err(wrong) => unsolvable.extend(wrong),
+        }
+    }
+    if !unsolvable.is_empty() {
+        return Err(Diagnostics::new(file_name, text, unsolvable));
+    }
+    warn::look_over(&mut system);
+    Ok(system)
+}
+
+/// The seam of what the sketch forgot on one side.
+fn unsketched(
+    site: &mut Site<'_>,
+    seams: &[Seam],
+    side: Side,
+    node: petgraph::graph::NodeIndex,
+    unit_place: usize,
+) -> Option<Seam> {
+    let joint = site.book.joint("unsketched")?;
+    let mean = UNSKETCHED_PART
+        * seams
+            .iter()
+            .filter(|s| s.side == side)
+            .map(|s| s.mean_q25_m3_s)
+            .sum::<f64>();
+    site.notes.assume(
+        &format!("{} side", side_word(side)),
+        &format!(
+            "what the sketch forgot leaks {} % of the side's seams, spread {UNSKETCHED_GSD}",
+            UNSKETCHED_PART * 100.0
+        ),
+        ESTIMATE,
+    );
+    let place = main_place(&site.graph, side, site.places.list().len()).unwrap_or(unit_place);
+    let around = Around {
+        place,
+        reach: Reach::None,
+        reach_said: false,
+        work: Work::Unsealed,
+        insulation: 0.0,
+    };
+    let mut made = seam(NewSeam {
+        id: format!("{}/unsketched", side_word(side)),
+        run: "unit",
+        piece: format!("{} plenum", side_word(side)),
+        what: format!("what the sketch forgot on the {} side", side_word(side)),
+        joint,
+        amount: 1.0,
+        factor: 1.0,
+        around,
+        side,
+        at: SeamAt::Junction(node),
+        role: SeamRole::Unsketched,
+        own: None,
+        own_part: 1.0,
+    });
+    made.mean_q25_m3_s = mean;
+    made.gsd = UNSKETCHED_GSD;
+    Some(made)
+}
+
+/// The place with most duct surface of a side.
+fn main_place(
+    graph: &DiGraph<super::types::Junction, super::types::Piece>,
+    side: Side,
+    places: usize,
+) -> Option<usize> {
+    let mut surface = vec![0.0; places];
+    for piece in graph
+        .edge_weights()
+        .filter(|p| p.side == side && p.kind == PieceKind::Straight)
+    {
+        surface[piece.place] += piece.surface_m2;
+    }
+    let mut best: Option<usize> = None;
+    for (i, &s) in surface.iter().enumerate() {
+        if s > best.map_or(0.0, |b: usize| surface[b]) {
+            best = Some(i);
+        }
+    }
+    best
+}
