@@ -1,0 +1,253 @@
+//! When an answer is doubtful, and what the person should know besides.
+
+use super::types::{Diagnostics, House, ReadingResult, SeamResult, Status};
+use crate::system::{Seen, SuspectTape, System, TestKind, Warning};
+
+/// Fewest effective draws to trust (after the sampler's own acceptance rule).
+pub(crate) const LEAST_EFFECTIVE: f64 = 400.0;
+/// Tail shape of the weights from which averages cannot be trusted.
+pub(crate) const HEAVIEST_TAIL: f64 = 0.7;
+/// Largest part of draws that may fail.
+const MOST_FAILED: f64 = 0.01;
+/// A reading disagrees badly when the chance that its set-up was wrong has grown from one in twenty to this: bands
+/// then join two cases, right and wrong. Engineering estimate.
+const LIKELY_WRONG: f64 = 0.2;
+/// The readings together disagree when the chance that any of them was wrong is above this. Engineering estimate.
+const ANY_WRONG: f64 = 0.5;
+/// No reading that is taken as right may lie farther off the model, in standard deviations of its meter.
+/// Engineering estimate.
+const FARTHEST_SD: f64 = 4.0;
+/// Above this the reading has in effect been set aside. Engineering estimate.
+const SET_ASIDE: f64 = 0.5;
+/// A total this unlikely before any reading, and above, points at something open.
+const UNLIKELY_TOTAL: f64 = 0.02;
+/// How many candidates for a gross leak are named.
+const CANDIDATES: usize = 5;
+
+/// Judges the computation and the readings.
+pub(crate) fn status(
+    diagnostics: &Diagnostics,
+    draws: usize,
+    readings: &[ReadingResult],
+) -> Status {
+    let mut reasons = Vec::new();
+    if !diagnostics.best_point_settled {
+        reasons.push(format!(
+            "the most probable point was not reached in {} steps",
+            diagnostics.best_point_steps
+        ));
+    }
+    let failed = diagnostics.failed_draws as f64 / draws as f64;
+    if failed > MOST_FAILED {
+        reasons.push(format!(
+            "{} of {draws} draws could not be solved and count for nothing; at most 1 % may",
+            diagnostics.failed_draws
+        ));
+    }
+    // Written so that NaN is doubtful too.
+    if !(diagnostics.effective_draws >= LEAST_EFFECTIVE) {
+        reasons.push(format!(
+            "the {draws} draws are worth only {:.0} equal ones; at least {LEAST_EFFECTIVE} are wanted: {}",
+            diagnostics.effective_draws,
+            if diagnostics.pareto_k.is_some_and(|k| !(k < HEAVIEST_TAIL)) {
+                "more draws will not mend it; check the readings against one another"
+            } else {
+                "ask for more with `--draws`"
+            }
+        ));
+    }
+    if diagnostics.pareto_k.is_some_and(|k| !(k < HEAVIEST_TAIL)) {
+        reasons.push(format!(
+            "a few draws carry too much weight (tail shape {:.2}, wanted below {HEAVIEST_TAIL}): bands may be wrong",
+            diagnostics.pareto_k.unwrap_or(f64::NAN)
+        ));
+    }
+    for reading in readings
+        .iter()
+        .filter(|r| r.wrong_setup_chance > LIKELY_WRONG)
+    {
+        reasons.push(format!(
+            "reading `{}` does not agree with {}: the chance that its set-up was wrong is {:.0} %, {}",
+            reading.id,
+            the_rest(readings.len()),
+            100.0 * reading.wrong_setup_chance,
+            if reading.wrong_setup_chance > SET_ASIDE {
+                "and it has been set aside"
+            } else {
+                "and bands join the two cases, right and wrong"
+            }
+        ));
+    }
+    for reading in readings
+        .iter()
+        .filter(|r| r.wrong_setup_chance <= LIKELY_WRONG && r.residual_sd.abs() > FARTHEST_SD)
+    {
+        reasons.push(format!(
+            "reading `{}` lies {:.0} meter errors off the model although it is taken as right",
+            reading.id,
+            reading.residual_sd.abs()
+        ));
+    }
+    if reasons.is_empty() && diagnostics.any_wrong_setup_chance > ANY_WRONG {
+        reasons.push(format!(
+            "the readings do not agree with one another: the chance that the set-up of one of them was wrong is {:.0} %, \
+             though no single one stands out",
+            100.0 * diagnostics.any_wrong_setup_chance
+        ));
+    }
+    if reasons.is_empty() {
+        Status::Converged
+    } else {
+        Status::Doubtful { reasons }
+    }
+}
+
+/// Things to know, in a fixed order.
+pub(crate) fn warnings(
+    system: &System,
+    readings: &[ReadingResult],
+    seams: &[SeamResult],
+    house: &House,
+    diagnostics: &Diagnostics,
+) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    let mut warn = |code: &str, text: String| {
+        warnings.push(Warning {
+            code: code.to_owned(),
+            text,
+        });
+    };
+    for reading in readings
+        .iter()
+        .filter(|r| r.wrong_setup_chance > LIKELY_WRONG)
+    {
+        warn(
+            "readings-disagree",
+            format!(
+                "reading `{}` does not agree with {}: check its set-up before trusting the spread",
+                reading.id,
+                the_rest(readings.len())
+            ),
+        );
+    }
+    for reading in readings {
+        let is_total = matches!(reading.setup.kind, TestKind::Total);
+        let is_above = reading.measured_m3_s > reading.prior_m3_s.p95;
+        if is_total && is_above && reading.prior_chance < UNLIKELY_TOTAL {
+            warn("far-above-ordinary-joints", gross_words(reading, seams));
+        }
+    }
+    if !system.looks.is_empty() {
+        warn(
+            "looks-not-weighed",
+            format!(
+                "{} in the sketch: this version keeps looks but does not weigh them; the spread is the same without them{}",
+                counted(system.looks.len(), "look"),
+                seen_loose(system)
+            ),
+        );
+    }
+    if readings.is_empty() {
+        warn(
+            "no-reading",
+            "no reading: what follows is only what joints of these types usually leak".to_owned(),
+        );
+    } else if readings
+        .iter()
+        .all(|r| matches!(r.setup.kind, TestKind::Total))
+    {
+        let advice = if system.suspect_tape == SuspectTape::Suspected {
+            ""
+        } else {
+            "; one side or one run read apart, or a reading with some runs plugged, would move it"
+        };
+        warn(
+            "total-only",
+            format!(
+                "a total says how much leaks and hardly where: the order of the seams is mostly that of their joint types{advice}"
+            ),
+        );
+    }
+    let one_pressure = readings
+        .windows(2)
+        .all(|pair| (pair[0].setup.pressure_pa - pair[1].setup.pressure_pa).abs() < 1.0);
+    if !readings.is_empty() && one_pressure && !diagnostics.uninformed_exponents.is_empty() {
+        warn(
+            "exponents-not-informed",
+            format!(
+                "no reading says how leakage grows with pressure for {}: exponents keep the catalogue's doubt; \
+                 a reading at another pressure would tell",
+                counted(diagnostics.uninformed_exponents.len(), "joint type")
+            ),
+        );
+    }
+    if house.to_outside_m3_s.p95 > house.total_m3_s.p95
+        && house.to_outside_m3_s.mean > house.total_m3_s.mean
+    {
+        warn(
+            "outside-above-total",
+            "more leaks to outside than in total: the two set-ups differ in fan, tap or pressure"
+                .to_owned(),
+        );
+    }
+    warnings
+}
+
+/// What a reading is held against: the sketch alone when it is the only one.
+fn the_rest(readings: usize) -> &'static str {
+    if readings == 1 {
+        "what joints of these types usually leak"
+    } else {
+        "the sketch and the other readings"
+    }
+}
+
+fn gross_words(reading: &ReadingResult, seams: &[SeamResult]) -> String {
+    let mut candidates: Vec<&SeamResult> = seams.iter().filter(|s| s.gross_chance > 0.0).collect();
+    candidates.sort_by(|a, b| b.gross_chance.total_cmp(&a.gross_chance));
+    let names: Vec<String> = candidates
+        .iter()
+        .take(CANDIDATES)
+        .map(|s| format!("`{}`", s.id))
+        .collect();
+    let first = format!(
+        "reading `{}` is {:.1} times what ordinary joints would leak: look for something open before sealing joints; {}",
+        reading.id,
+        reading.measured_m3_s / reading.prior_m3_s.p50,
+        if reading.wrong_setup_chance > SET_ASIDE {
+            "the reading has been set aside, and the spread is mostly that of ordinary joints"
+        } else {
+            "ordinary joints have been raised to explain it"
+        }
+    );
+    if names.is_empty() {
+        first
+    } else {
+        format!(
+            "{first}; pieces of these kinds come loose most often: {}",
+            names.join(", ")
+        )
+    }
+}
+
+/// Words for seams that were seen hanging loose, which no spread may hide.
+fn seen_loose(system: &System) -> String {
+    let names: Vec<String> = system
+        .looks
+        .iter()
+        .filter(|look| look.seen == Seen::Hanging)
+        .flat_map(|look| &look.seams)
+        .map(|seam| format!("`{}`", system.seams[*seam].id))
+        .collect();
+    if names.is_empty() {
+        return String::new();
+    }
+    format!(
+        ". Seen hanging loose: {}. Mend that first and read again: the spread takes it for an ordinary joint",
+        names.join(", ")
+    )
+}
+
+fn counted(count: usize, what: &str) -> String {
+    format!("{count} {what}{}", if count == 1 { "" } else { "s" })
+}

@@ -1,0 +1,205 @@
+//! What is kept of every draw, as one flat row of numbers.
+
+use super::problem::Problem;
+use super::readout::{Disturbance, Readout};
+use super::rto::{Draw, Sampler};
+use super::scratch::{Purpose, Scratch};
+use super::weights;
+
+/// Where things stand in a draw's record.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Layout {
+    pub n_seams: usize,
+    pub n_readings: usize,
+}
+
+impl Layout {
+    /// Flows at 25 Pa, m³/s.
+    pub fn q25(&self) -> usize {
+        0
+    }
+    /// Flow exponents.
+    pub fn exponents(&self) -> usize {
+        self.n_seams
+    }
+    /// Flows in the test set-up, m³/s.
+    pub fn test(&self) -> usize {
+        2 * self.n_seams
+    }
+    /// Pressures in the test set-up, Pa.
+    pub fn test_pa(&self) -> usize {
+        3 * self.n_seams
+    }
+    /// Flows in the to-outside set-up, m³/s.
+    pub fn outside(&self) -> usize {
+        4 * self.n_seams
+    }
+    /// Flows in reading k's set-up, m³/s.
+    pub fn reading(&self, k: usize) -> usize {
+        (5 + k) * self.n_seams
+    }
+    fn scalars(&self) -> usize {
+        (5 + self.n_readings) * self.n_seams
+    }
+    /// Modelled flow of reading k, m³/s.
+    pub fn modelled(&self, k: usize) -> usize {
+        self.scalars() + k
+    }
+    /// Mask leak in reading k, m³/s.
+    pub fn mask(&self, k: usize) -> usize {
+        self.scalars() + self.n_readings + k
+    }
+    /// Mask leak in the test set-up, m³/s.
+    pub fn test_mask(&self) -> usize {
+        self.scalars() + 2 * self.n_readings
+    }
+    /// Flow solves that failed.
+    pub fn failures(&self) -> usize {
+        self.test_mask() + 1
+    }
+    /// Most steps of a flow solve.
+    pub fn iterations(&self) -> usize {
+        self.test_mask() + 2
+    }
+    /// Worst imbalance of a flow solve.
+    pub fn imbalance(&self) -> usize {
+        self.test_mask() + 3
+    }
+    /// Length of a record.
+    pub fn len(&self) -> usize {
+        self.test_mask() + 4
+    }
+}
+
+/// Draws of one kind with their records.
+pub(crate) struct Recorded {
+    pub layout: Layout,
+    pub draws: Vec<Draw>,
+    pub weights: Vec<f64>,
+    pub records: Vec<f64>,
+}
+
+impl Recorded {
+    pub(crate) fn new(layout: Layout, draws: Vec<Draw>, records: Vec<f64>) -> Self {
+        let ln_weights: Vec<f64> = draws.iter().map(|d| d.ln_weight).collect();
+        Recorded {
+            layout,
+            weights: weights::from_logarithms(&ln_weights),
+            draws,
+            records,
+        }
+    }
+
+    /// Records in order of the draws.
+    pub(crate) fn rows(&self) -> impl Iterator<Item = &[f64]> {
+        self.records.chunks_exact(self.layout.len())
+    }
+
+    /// One number of every draw.
+    pub(crate) fn column(&self, at: usize, into: &mut Vec<f64>) {
+        into.clear();
+        into.extend(self.records.iter().skip(at).step_by(self.layout.len()));
+    }
+}
+
+/// Makes one posterior draw and records it.
+pub(crate) fn posterior<R: Readout>(
+    sampler: &Sampler,
+    problem: &Problem<'_, R>,
+    layout: Layout,
+    index: usize,
+    scratch: &mut Scratch,
+    work: &mut R::Work,
+    record: &mut [f64],
+) -> Draw {
+    let mut draw = sampler.draw(problem, index, scratch, work);
+    if draw.solved && !fill(problem, layout, scratch, work, record) {
+        draw.ln_weight = f64::NEG_INFINITY;
+        draw.solved = false;
+    }
+    draw
+}
+
+/// Makes one prior draw and records it.
+pub(crate) fn prior<R: Readout>(
+    seed: u64,
+    problem: &Problem<'_, R>,
+    layout: Layout,
+    index: usize,
+    scratch: &mut Scratch,
+    work: &mut R::Work,
+    record: &mut [f64],
+) -> Draw {
+    problem.readout.restart(work);
+    scratch.randomise(problem, seed, Purpose::PriorPredictive, index);
+    let Scratch {
+        x,
+        rows,
+        disturbances,
+        ..
+    } = scratch;
+    let solved = problem.values(x, 0, disturbances, rows, work)
+        && fill(problem, layout, scratch, work, record);
+    let ln_weight = if solved { 0.0 } else { f64::NEG_INFINITY };
+    Draw {
+        ln_weight,
+        wrong_setups: 0,
+        steps: 0,
+        solved,
+    }
+}
+
+/// Fills a record from a draw at which the readings' set-ups stand solved; solves the two set-ups that answers are
+/// given for. False when a solve failed.
+fn fill<R: Readout>(
+    problem: &Problem<'_, R>,
+    layout: Layout,
+    scratch: &Scratch,
+    work: &mut R::Work,
+    record: &mut [f64],
+) -> bool {
+    let rows = &scratch.rows;
+    let n_seams = layout.n_seams;
+    let (test, outside) = (layout.n_readings, layout.n_readings + 1);
+    let none = Disturbance::default();
+    problem.readout.start_from_equal(test, work);
+    let at_test = problem
+        .readout
+        .read(test, &rows.ln_q25, &rows.n, none, work);
+    problem.readout.start_from_equal(outside, work);
+    let at_outside = problem
+        .readout
+        .read(outside, &rows.ln_q25, &rows.n, none, work);
+    for (to, ln_q25) in record[layout.q25()..].iter_mut().zip(&rows.ln_q25) {
+        *to = ln_q25.exp();
+    }
+    record[layout.exponents()..][..n_seams].copy_from_slice(&rows.n);
+    problem
+        .readout
+        .seam_flows(test, work, &mut record[layout.test()..][..n_seams]);
+    problem
+        .readout
+        .seam_pressures(test, work, &mut record[layout.test_pa()..][..n_seams]);
+    problem
+        .readout
+        .seam_flows(outside, work, &mut record[layout.outside()..][..n_seams]);
+    for k in 0..layout.n_readings {
+        problem
+            .readout
+            .seam_flows(k, work, &mut record[layout.reading(k)..][..n_seams]);
+        record[layout.modelled(k)] = rows.readings[k].flow_m3_s;
+        record[layout.mask(k)] = rows.readings[k].mask_leak_m3_s;
+    }
+    record[layout.test_mask()] = at_test.mask_leak_m3_s;
+    let mut fine = true;
+    for read in rows.readings.iter().chain([&at_test, &at_outside]) {
+        if !read.settled {
+            fine = false;
+            record[layout.failures()] += 1.0;
+        }
+        let steps = f64::from(read.iterations);
+        record[layout.iterations()] = record[layout.iterations()].max(steps);
+        record[layout.imbalance()] = record[layout.imbalance()].max(read.worst_imbalance);
+    }
+    fine
+}
