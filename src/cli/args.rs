@@ -1,0 +1,147 @@
+//! What may be typed. One definition feeds parsing, help and completions.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::quantity::UnitSystem;
+
+/// Find where forced-air ducts probably leak.
+///
+/// Write a short sketch that reads like a walk along the ducts, add what the test fan read, and get the
+/// seams ranked by where the leakage probably is, with how sure that is.
+#[derive(Debug, Parser)]
+#[command(name = "ductseam", version, max_term_width = 100, after_help = EXIT_CODES)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful, 2 wrong input.\n\
+    Start with `ductseam new -o house.yaml`, then `ductseam check house.yaml`, then `ductseam allocate house.yaml`.";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write a commented starter sketch.
+    New {
+        /// File to write; it must not exist yet. Without it the sketch goes to standard output.
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
+    },
+    /// Read a sketch and say what was understood: runs, seams, areas, every default used, warnings.
+    Check {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer.
+        #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
+        format: TextOrJson,
+    },
+    /// Spread the measured leakage over the seams, with honest doubt.
+    Allocate {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// Seed of the random draws; the same seed gives the same answer, byte for byte.
+        #[arg(long, default_value_t = 1, value_name = "N")]
+        seed: u64,
+        /// Number of draws, 500 at least.
+        #[arg(long, default_value_t = 2000, value_name = "N", value_parser = clap::value_parser!(u32).range(500..=1_000_000))]
+        draws: u32,
+        /// Rows of the seam table; 0 shows all.
+        #[arg(long, default_value_t = 25, value_name = "N")]
+        rows: usize,
+    },
+    /// List joint types, roughness and fitting losses with their sources, or explain one joint type.
+    Catalog {
+        /// Explain this joint type.
+        #[arg(long, value_name = "NAME")]
+        joint: Option<String>,
+        /// Own figures laid over the built-in catalogue (CSV with the columns that `--format csv` shows).
+        #[arg(long, value_name = "FILE")]
+        catalog: Option<PathBuf>,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives the built-in joint types as a file of your own would hold them.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+    },
+    /// Print the JSON Schema of the sketch file, for editors that complete and check.
+    Schema {
+        /// File to write instead of standard output.
+        #[arg(short, long, value_name = "FILE")]
+        output: Option<PathBuf>,
+    },
+}
+
+/// What is read.
+#[derive(Debug, clap::Args)]
+pub struct Input {
+    /// The sketch; `-` reads standard input.
+    #[arg(value_name = "SKETCH")]
+    pub sketch: PathBuf,
+    /// Own figures laid over the built-in catalogue (CSV with the columns of `ductseam catalog --format csv`).
+    #[arg(long, value_name = "FILE")]
+    pub catalog: Option<PathBuf>,
+}
+
+/// How and where the answer is shown.
+#[derive(Debug, clap::Args)]
+pub struct Show {
+    /// Units of the answer; the sketch's own if not given.
+    #[arg(long, value_enum, value_name = "UNITS")]
+    pub units: Option<Units>,
+    /// File to write instead of standard output; written whole or not at all.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// Units of an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Inch-pound: cfm, feet, square inches.
+    Ip,
+    /// SI: L/s, metres, square centimetres.
+    Si,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Ip => UnitSystem::Ip,
+            Units::Si => UnitSystem::Si,
+        }
+    }
+}
+
+/// Text or JSON.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum TextOrJson {
+    /// For people, at most 100 columns.
+    Text,
+    /// For programs, SI.
+    Json,
+}
+
+/// Text, JSON or CSV.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people, at most 100 columns.
+    Text,
+    /// For programs, SI; a versioned contract.
+    Json,
+    /// For spreadsheets, one row a seam or joint type, SI.
+    Csv,
+}

@@ -1,0 +1,207 @@
+//! What each command does: read, call, answer.
+
+use std::path::Path;
+
+use super::args::{Args, Command, Format, Input, Show, TextOrJson};
+use super::files::{self, Existing};
+use super::{Ended, Refused};
+use crate::allocate::{AllocateSettings, Status, allocate};
+use crate::catalog::{Catalog, JOINTS_CSV, JointType};
+use crate::quantity::UnitSystem;
+use crate::report::{
+    TextSettings, allocation_csv, allocation_json, allocation_text, catalog_json, catalog_text,
+    check_json, check_text, explain_joint, joint_json,
+};
+use crate::sketch;
+use crate::system::{self, System};
+
+/// Runs one command.
+pub fn run(args: &Args) -> Result<Ended, Refused> {
+    match &args.command {
+        Command::New { output } => new(output.as_deref()),
+        Command::Check {
+            input,
+            show,
+            format,
+        } => check(input, show, *format),
+        Command::Allocate {
+            input,
+            show,
+            format,
+            seed,
+            draws,
+            rows,
+        } => {
+            let settings = AllocateSettings {
+                seed: *seed,
+                draws: *draws as usize,
+                ..AllocateSettings::default()
+            };
+            allocate_command(input, show, *format, *rows, &settings)
+        }
+        Command::Catalog {
+            joint,
+            catalog,
+            show,
+            format,
+        } => catalog_command(joint.as_deref(), catalog.as_deref(), show, *format),
+        Command::Schema { output } => {
+            files::answer(&sketch::schema(), output.as_deref()).map(|()| Ended::Answered)
+        }
+    }
+}
+
+fn new(output: Option<&Path>) -> Result<Ended, Refused> {
+    match output {
+        None => files::answer(sketch::starter(), None)?,
+        Some(path) => {
+            files::write_whole(path, sketch::starter().as_bytes(), Existing::Keep)?;
+            files::talk(&format!(
+                "wrote `{0}`; next: ductseam check {0}\n",
+                path.display()
+            ));
+        }
+    }
+    Ok(Ended::Answered)
+}
+
+fn check(input: &Input, show: &Show, format: TextOrJson) -> Result<Ended, Refused> {
+    files::keep_apart(
+        show.output.as_deref(),
+        &[Some(&input.sketch), input.catalog.as_deref()],
+    )?;
+    let system = read_system(input)?;
+    let text = match format {
+        TextOrJson::Text => check_text(&system, units(show, &system)),
+        TextOrJson::Json => check_json(&system),
+    };
+    files::answer(&text, show.output.as_deref())?;
+    Ok(Ended::Answered)
+}
+
+fn allocate_command(
+    input: &Input,
+    show: &Show,
+    format: Format,
+    rows: usize,
+    settings: &AllocateSettings,
+) -> Result<Ended, Refused> {
+    files::keep_apart(
+        show.output.as_deref(),
+        &[Some(&input.sketch), input.catalog.as_deref()],
+    )?;
+    let system = read_system(input)?;
+    let allocation = allocate(&system, settings).map_err(|error| {
+        let hint = error
+            .hint()
+            .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
+        Refused(format!("error: {error}\n{hint}"))
+    })?;
+    let text = match format {
+        Format::Text => allocation_text(
+            &system,
+            &allocation,
+            TextSettings {
+                units: units(show, &system),
+                rows,
+            },
+        ),
+        Format::Json => allocation_json(&system, &allocation),
+        Format::Csv => allocation_csv(&allocation),
+    };
+    files::answer(&text, show.output.as_deref())?;
+    match &allocation.status {
+        Status::Converged => Ok(Ended::Answered),
+        Status::Doubtful { reasons } => {
+            for reason in reasons {
+                files::talk(&format!("doubtful: {reason}\n"));
+            }
+            Ok(Ended::Doubtful)
+        }
+    }
+}
+
+fn catalog_command(
+    joint: Option<&str>,
+    overlay: Option<&Path>,
+    show: &Show,
+    format: Format,
+) -> Result<Ended, Refused> {
+    files::keep_apart(show.output.as_deref(), &[overlay])?;
+    let catalog = read_catalog(overlay)?;
+    let units = show.units.map_or(UnitSystem::Ip, UnitSystem::from);
+    let joint = joint.map(|id| find_joint(&catalog, id)).transpose()?;
+    let text = match (joint, format) {
+        (None, Format::Text) => catalog_text(&catalog, units),
+        (None, Format::Json) => catalog_json(&catalog),
+        (Some(joint), Format::Text) => explain_joint(&catalog, joint, units),
+        (Some(joint), Format::Json) => joint_json(joint),
+        (_, Format::Csv) => JOINTS_CSV.to_owned(),
+    };
+    files::answer(&text, show.output.as_deref())?;
+    Ok(Ended::Answered)
+}
+
+fn find_joint<'a>(catalog: &'a Catalog, id: &str) -> Result<&'a JointType, Refused> {
+    catalog.joint(id).ok_or_else(|| {
+        let hint = match catalog.nearest(id) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "leave the name out to see all joint types".into(),
+        };
+        Refused(format!(
+            "error: no joint type is called `{id}`\nhint: {hint}\n"
+        ))
+    })
+}
+
+fn units(show: &Show, system: &System) -> UnitSystem {
+    show.units.map_or(system.units, UnitSystem::from)
+}
+
+/// Reads the sketch and expands it, with the person's catalogue if there is one.
+fn read_system(input: &Input) -> Result<System, Refused> {
+    let catalog = read_catalog(input.catalog.as_deref())?;
+    let name = files::shown(&input.sketch);
+    let bytes = files::read(&input.sketch)?;
+    let refuse = |found: sketch::Diagnostics| Refused(found.render(true));
+    let sketch = sketch::read_bytes(&bytes, &name).map_err(refuse)?;
+    let text = String::from_utf8_lossy(&bytes);
+    system::build(&sketch, &text, &name, &catalog).map_err(refuse)
+}
+
+fn read_catalog(overlay: Option<&Path>) -> Result<Catalog, Refused> {
+    let builtin = Catalog::builtin();
+    let Some(path) = overlay else {
+        return Ok(builtin.clone());
+    };
+    let name = files::shown(path);
+    let bytes = files::read(path)?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        Refused(format!(
+            "error: `{name}` is not UTF-8 text (byte {})\nhint: save the table as CSV, UTF-8\n",
+            error.utf8_error().valid_up_to()
+        ))
+    })?;
+    builtin.clone().overlay(&text, &name).map_err(|errors| {
+        Refused(
+            errors
+                .iter()
+                .map(|error| format!("error: {error}\n"))
+                .collect(),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_misspelt_id_is_answered_with_the_nearest() {
+        let Refused(error) = find_joint(Catalog::builtin(), "filter-slott").expect_err("unknown");
+        assert_eq!(
+            error,
+            "error: no joint type is called `filter-slott`\nhint: did you mean `filter-slot`?\n"
+        );
+    }
+}

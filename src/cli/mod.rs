@@ -1,0 +1,40 @@
+//! The command line: arguments, files, terminal. It calls the other modules and knows no mathematics.
+//!
+//! Exit codes: 0 answered, 1 answered but doubtful, 2 wrong input or a file that cannot be read or written.
+
+mod args;
+mod commands;
+mod files;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+pub use args::{Args, Command};
+
+/// How a command ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ended {
+    /// Answered.
+    Answered,
+    /// Answered, but the answer is doubtful; the talk on stderr says why.
+    Doubtful,
+}
+
+/// Why a command gave no answer. The text is what the person sees on stderr, already whole.
+#[derive(Debug)]
+pub struct Refused(pub String);
+
+/// Runs the program on the process's own arguments.
+#[must_use]
+pub fn main() -> ExitCode {
+    let args = Args::parse();
+    match commands::run(&args) {
+        Ok(Ended::Answered) => ExitCode::SUCCESS,
+        Ok(Ended::Doubtful) => ExitCode::from(1),
+        Err(Refused(text)) => {
+            files::talk(&text);
+            ExitCode::from(2)
+        }
+    }
+}

@@ -1,0 +1,81 @@
+//! `ductseam allocate --format csv`: one row a seam, ranked, SI.
+
+use super::{ranked, words};
+use crate::allocate::Allocation;
+use crate::catalog::Basis;
+
+/// Columns of the table, in order.
+pub const COLUMNS: [&str; 24] = [
+    "rank",
+    "seam",
+    "run",
+    "piece",
+    "what",
+    "joint_type",
+    "side",
+    "place",
+    "reach",
+    "work",
+    "length_m",
+    "count",
+    "n",
+    "prior_q25_mean_m3_s",
+    "q25_mean_m3_s",
+    "q25_p05_m3_s",
+    "q25_p95_m3_s",
+    "test_pa",
+    "test_mean_m3_s",
+    "test_p05_m3_s",
+    "test_p95_m3_s",
+    "share",
+    "to_outside_share",
+    "top10_chance",
+];
+
+/// The seam table as CSV, header first.
+///
+/// # Panics
+/// Never: writing into memory does not fail.
+#[must_use]
+pub fn allocation_csv(allocation: &Allocation) -> String {
+    let mut table = csv::Writer::from_writer(Vec::new());
+    table.write_record(COLUMNS).expect("memory takes every row");
+    for (rank, index) in ranked(allocation).into_iter().enumerate() {
+        let seam = &allocation.seams[index];
+        let amount = seam.amount.to_string();
+        let (length, count) = if seam.basis == Basis::PerMetre {
+            (amount, String::new())
+        } else {
+            (String::new(), amount)
+        };
+        let row: [String; COLUMNS.len()] = [
+            (rank + 1).to_string(),
+            seam.id.clone(),
+            seam.run.clone(),
+            seam.piece.clone(),
+            seam.what.clone(),
+            seam.joint_type.clone(),
+            words::side(seam.side).to_owned(),
+            seam.place.clone(),
+            words::reach(seam.reach).to_owned(),
+            words::work(seam.work).to_owned(),
+            length,
+            count,
+            seam.n.to_string(),
+            seam.prior_q25_m3_s.mean.to_string(),
+            seam.q25_m3_s.mean.to_string(),
+            seam.q25_m3_s.p05.to_string(),
+            seam.q25_m3_s.p95.to_string(),
+            seam.test_pa.to_string(),
+            seam.test_m3_s.mean.to_string(),
+            seam.test_m3_s.p05.to_string(),
+            seam.test_m3_s.p95.to_string(),
+            seam.share.to_string(),
+            seam.to_outside_share.to_string(),
+            seam.top_chance.to_string(),
+        ];
+        table.write_record(&row).expect("memory takes every row");
+    }
+    let bytes = table.into_inner().expect("memory takes every row");
+    String::from_utf8(bytes).expect("rows are made of text")
+}

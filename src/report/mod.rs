@@ -1,0 +1,50 @@
+//! Turns answers into text, JSON and CSV. Knows no terminal and no file.
+
+mod allocation_csv;
+mod allocation_json;
+mod allocation_text;
+mod catalog_joint;
+mod catalog_json;
+mod catalog_text;
+mod cautions;
+mod check;
+mod figures;
+mod lines;
+mod words;
+
+pub use allocation_csv::{COLUMNS as ALLOCATION_COLUMNS, allocation_csv};
+pub use allocation_json::{FORMAT as ALLOCATION_FORMAT, allocation_json};
+pub use allocation_text::{TextSettings, allocation_text};
+pub use catalog_joint::explain_joint;
+pub use catalog_json::{FORMAT as CATALOG_FORMAT, catalog_json, joint_json};
+pub use catalog_text::catalog_text;
+pub use cautions::{Caution, cautions};
+pub use check::{CHECK_FORMAT, check_json, check_text};
+
+use crate::allocate::Allocation;
+use crate::system::{System, Warning};
+
+/// Warnings of the system first, then those of the allocation, each said once.
+fn all_warnings<'a>(
+    system: &'a System,
+    allocation: &'a Allocation,
+) -> impl Iterator<Item = &'a Warning> {
+    let fresh = |warning: &&Warning| !system.warnings.contains(warning);
+    system
+        .warnings
+        .iter()
+        .chain(allocation.warnings.iter().filter(fresh))
+}
+
+/// Seam indices by falling mean test flow; ties keep the order of the sketch.
+fn ranked(allocation: &Allocation) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..allocation.seams.len()).collect();
+    let flow = |index: &usize| allocation.seams[*index].test_m3_s.mean;
+    order.sort_by(|a, b| flow(b).total_cmp(&flow(a)));
+    order
+}
+
+/// An answer as JSON text, indented, with a final newline.
+fn pretty(answer: &impl serde::Serialize) -> String {
+    serde_json::to_string_pretty(answer).expect("texts, numbers and lists always serialise") + "\n"
+}
