@@ -4,7 +4,7 @@
 pub const DISCHARGE_COEFFICIENT: f64 = 0.6;
 
 /// Density of the air that the catalogue's figures refer to, kg/m³: dry, 20 °C, 101325 Pa.
-pub const REFERENCE_DENSITY: f64 = 1.204;
+pub const REFERENCE_DENSITY: f64 = crate::air::STANDARD_DENSITY;
 
 /// Flow through a sharp opening, m³/s.
 ///

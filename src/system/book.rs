@@ -345,7 +345,7 @@ impl<'a> Book<'a> {
 
     /// A built-in joint type by id.
     pub fn joint(&self, id: &str) -> Option<&'a JointType> {
-        trade::stored(id, self.catalog).and_then(|id| self.catalog.joint(id))
+        self.catalog.joint(id)
     }
 
     /// Loss coefficient of a fitting row; 0 when the catalogue has none.

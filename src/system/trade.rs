@@ -1,6 +1,7 @@
 //! What the trade calls things: materials, their usual seams and joints, and the words for joint types.
 
 use crate::catalog::Catalog;
+use crate::quantity::Length;
 use crate::sketch::{ElbowKind, Material, Takeoff};
 
 /// How one material is usually built.
@@ -25,7 +26,7 @@ pub(super) struct Build {
     pub round: bool,
 }
 
-const FOOT: f64 = 0.3048;
+const FOOT: f64 = Length::from_ft(1.0).si();
 
 /// Width of the strip that spiral duct is wound of, m: 137 mm. Common practice.
 pub(super) const SPIRAL_STRIP_M: f64 = 0.137;
@@ -193,17 +194,9 @@ pub(super) fn joint_id<'c>(
     )
 }
 
-/// The id as the catalogue keeps it. A catalogue without a row of its own for the whole slip-and-drive joint serves
-/// the S-slip row, the longer and leakier pair of its four sides.
+/// The id as the catalogue keeps it.
 pub(super) fn stored<'c>(id: &str, catalog: &'c Catalog) -> Option<&'c str> {
-    let found = catalog.joint(id).or_else(|| {
-        if id == "joint-slip-drive" {
-            catalog.joint("joint-s-slip")
-        } else {
-            None
-        }
-    });
-    found.map(|joint| joint.id.as_str())
+    catalog.joint(id).map(|joint| joint.id.as_str())
 }
 
 /// All words that [`joint_id`] knows beside the catalogue's ids.

@@ -21,12 +21,12 @@ const LINE_ENTRIES: f64 = 3.0;
 
 /// Airflow taken when nobody says: 1200 cfm (3 tons at 400 cfm a ton), m³/s. Common practice; only the losses of the
 /// idle blower and the coil hang on it.
-const USUAL_AIRFLOW_M3_S: f64 = 1200.0 * 0.000_471_947_443_2;
+const USUAL_AIRFLOW_M3_S: f64 = Flow::from_cfm(1200.0).si();
 
 /// Section of a plenum when nobody says, m: 20 by 20 in. Common practice.
-const PLENUM_SIDE_M: f64 = 20.0 * 0.0254;
+const PLENUM_SIDE_M: f64 = Length::from_in(20.0).si();
 /// Length of a plenum when nobody says, m: 3 ft. Common practice.
-const PLENUM_LENGTH_M: f64 = 3.0 * 0.3048;
+const PLENUM_LENGTH_M: f64 = Length::from_ft(3.0).si();
 /// Joints of a plenum round the air: at its foot, its top and between. Engineering estimate.
 const PLENUM_JOINTS: usize = 3;
 /// Corners of a plenum that are lengthwise seams. Engineering estimate.
