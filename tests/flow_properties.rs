@@ -134,8 +134,13 @@ fn network(parts: &Parts, settings: &FlowSettings) -> Network {
     let nodes: Vec<NodeId> = (0..parts.nodes)
         .map(|i| network.node(format!("node {i}")))
         .collect();
-    for (i, &(tail, head, law)) in parts.branches.iter().enumerate() {
-        network.branch(format!("branch {i}"), nodes[tail], nodes[head], law);
+    for (i, (tail, head, law)) in parts.branches.iter().enumerate() {
+        network.branch(
+            format!("branch {i}"),
+            nodes[*tail],
+            nodes[*head],
+            law.clone(),
+        );
     }
     for &(node, house_share) in &parts.seams {
         network.seam(SeamAtNode {
@@ -209,7 +214,10 @@ fn nasty_networks_with_the_tap_elsewhere_all_converge() {
         }
         assert!(outcome.status.is_solved(), "seed {seed}: {outcome:?}");
         let tap = ws.node_pressure(parts.tap).expect("tap is there");
-        assert!((tap - parts.pressure).abs() < 1e-9, "seed {seed}: {tap}");
+        // Far below the fan's pressure the tap's last digits are rounding.
+        let within = 1e-9 + 8.0 * f64::EPSILON * fan.abs();
+        let off = (tap - parts.pressure).abs();
+        assert!(off <= within, "seed {seed}: {tap}, fan at {fan}");
         most = most.max(outcome.iterations);
     }
     println!("most steps {most}, beyond any fan {absurd}");
@@ -301,7 +309,7 @@ fn order_of_nodes_branches_and_seams_changes_nothing() {
         let turned = Parts {
             branches: branch_order
                 .iter()
-                .map(|&i| parts.branches[i])
+                .map(|&i| parts.branches[i].clone())
                 .map(|(a, b, law)| (to[b], to[a], law))
                 .collect(),
             seams: seam_order

@@ -2,10 +2,11 @@
 
 use ductseam::catalog::Catalog;
 use ductseam::flow::{
-    Disturbance, FlowError, FlowSettings, Network, Outcome, SeamLaws, Workspace, assemble, solve,
+    Disturbance, FlowError, FlowSettings, Network, Outcome, SeamLaws, SeamPressure, Workspace,
+    assemble, prepare, solve,
 };
 use ductseam::system::{
-    FanPlace, Mask, RunIdx, Seam, SeamRole, Setup, Side, System, TapPlace, build,
+    FanPlace, Mask, RunIdx, Seam, SeamRole, Setup, Side, System, TapPlace, TestKind, build,
 };
 
 const HOUSE: &str = "\
@@ -183,18 +184,27 @@ fn with_the_house_at_the_ducts_pressure_indoor_seams_hardly_leak() {
     assert!(outdoors > 0.0 && indoors < outdoors, "{indoors} {outdoors}");
 }
 
+/// Moving air lowers the static pressure both ways, so with static pressure at the seams it is nearly so.
 #[test]
 fn pulling_down_reads_what_blowing_up_reads() {
     let system = house();
     let mut setup = system.total_setup();
-    let (up, _) = solved(&system, &setup, &FlowSettings::default());
-    setup.pressurise = false;
-    let (down, ws) = solved(&system, &setup, &FlowSettings::default());
-    assert!((down.fan_flow_m3_s / up.fan_flow_m3_s - 1.0).abs() < 1e-9);
-    assert!(
-        ws.seam_flow().iter().sum::<f64>() < 0.0,
-        "leaks flow inward"
-    );
+    for (seam_pressure, within) in [(SeamPressure::Total, 1e-9), (SeamPressure::Static, 0.01)] {
+        let settings = FlowSettings {
+            seam_pressure,
+            ..FlowSettings::default()
+        };
+        setup.pressurise = true;
+        let (up, _) = solved(&system, &setup, &settings);
+        setup.pressurise = false;
+        let (down, ws) = solved(&system, &setup, &settings);
+        let ratio = down.fan_flow_m3_s / up.fan_flow_m3_s;
+        assert!((ratio - 1.0).abs() < within, "{seam_pressure:?} {ratio}");
+        assert!(
+            ws.seam_flow().iter().sum::<f64>() < 0.0,
+            "leaks flow inward"
+        );
+    }
 }
 
 #[test]
@@ -223,4 +233,69 @@ fn finer_cuts_change_the_total_by_less_than_a_thousandth() {
     };
     let (usual, fine) = (flow(3.0), flow(0.3));
     assert!((usual / fine - 1.0).abs() < 1e-3, "{usual} {fine}");
+}
+
+#[test]
+fn a_rough_in_has_neither_cabinet_nor_boot_gaps() {
+    let system = house();
+    check_counted(&system, &system.setup(TestKind::RoughIn), |seam| {
+        let cabinet = seam.piece.starts_with("unit/");
+        !cabinet && !matches!(seam.role, SeamRole::BootGap(_))
+    });
+}
+
+#[test]
+fn a_guarded_side_reads_what_the_barrier_leaks_less() {
+    let system = house();
+    let settings = FlowSettings::default();
+    let (open, _) = solved(&system, &system.one_side_setup(Side::Return), &settings);
+    let guarded = system.setup(TestKind::Guarded(Side::Return));
+    let (guarded, _) = solved(&system, &guarded, &settings);
+    let barrier = open.fan_flow_m3_s - guarded.fan_flow_m3_s;
+    // 0.5 L/s at 25 Pa, and the barrier feels a little less than the tap.
+    assert!((4.0e-4..=5.1e-4).contains(&barrier), "{barrier}");
+}
+
+/// Behind a pan nothing shows where the run is tight to outdoors, and all of the house's pressure where it is open
+/// there. Common practice.
+#[test]
+fn a_pan_over_a_run_that_is_open_outdoors_nears_the_house_pressure() {
+    let system = house();
+    let kitchen = system.runs[run(&system, "kitchen")]
+        .opening
+        .expect("a boot");
+    let pan = |scale: f64| {
+        let setup = system.setup(TestKind::Pan(kitchen));
+        let prepared = prepare(&system, &setup, &FlowSettings::default()).expect("sound");
+        // All seams of the attic run `scale` times as leaky.
+        let ln_q25: Vec<f64> = (system.seams.iter())
+            .map(|s| {
+                let more = if s.run == "kitchen" { scale } else { 1.0 };
+                (s.mean_q25_m3_s * more).ln()
+            })
+            .collect();
+        let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+        let laws = SeamLaws {
+            ln_q25: &ln_q25,
+            n: &n,
+        };
+        let mut ws = prepared.network.workspace();
+        let outcome = solve(&prepared.network, laws, Disturbance::default(), &mut ws);
+        assert!(outcome.status.is_solved(), "{outcome:?}");
+        prepared.reading(&ws, &outcome).expect("a pan reads")
+    };
+    let (tight, usual, open) = (pan(1e-3), pan(1.0), pan(1e4));
+    assert!((0.0..0.1).contains(&tight), "{tight}");
+    assert!(tight < usual && usual < open, "{usual}");
+    assert!((45.0..=50.001).contains(&open), "{open}");
+}
+
+#[test]
+fn a_run_without_a_register_cannot_take_a_pan_but_the_set_up_is_refused_with_words() {
+    let system = house();
+    let mut setup = system.isolated_setup(run(&system, "S"));
+    setup.fan = FanPlace::BlowerPanel;
+    let refused = prepare(&system, &setup, &FlowSettings::default()).map(|_| ());
+    let error = refused.expect_err("nowhere to put the fan");
+    assert!(error.to_string().contains('`') && !error.hint().is_empty());
 }

@@ -160,7 +160,15 @@ fn note(
                 TestKind::Isolated(_) => {
                     "a plug in the wrong run, a shut damper behind the plug, or joints better sealed than said"
                 }
-                TestKind::Total | TestKind::OneSide(_) => {
+                TestKind::Total
+                | TestKind::OneSide(_)
+                | TestKind::Guarded(_)
+                | TestKind::RoughIn
+                | TestKind::Pan(_)
+                | TestKind::HouseFanOpen
+                | TestKind::HouseFanMasked
+                | TestKind::Running
+                | TestKind::RunningHeld => {
                     "a shut damper or a barrier that keeps part of the ducts from the fan, the wrong range \
                      on the meter, a tap away from the ducts, or joints better sealed than said"
                 }
@@ -174,14 +182,20 @@ fn note(
                     "a place that is more outdoors than said, a house not quite at the duct's pressure, a \
                      piece that hangs loose, or a run that the sketch leaves out"
                 }
-                TestKind::OneSide(_) => {
+                TestKind::OneSide(_) | TestKind::Guarded(_) => {
                     "a barrier that leaks, an opening left unmasked, a piece that hangs loose, or a run that \
                      the sketch leaves out"
                 }
                 TestKind::Isolated(_) => {
                     "a plug that leaks, a register left unmasked, or a joint of this run that hangs loose"
                 }
-                TestKind::Total => {
+                TestKind::Total
+                | TestKind::RoughIn
+                | TestKind::Pan(_)
+                | TestKind::HouseFanOpen
+                | TestKind::HouseFanMasked
+                | TestKind::Running
+                | TestKind::RunningHeld => {
                     "a register or an air intake left unmasked, a piece that hangs loose or open, a run or \
                      cavity that the sketch leaves out, or the wrong range on the meter"
                 }

@@ -3,7 +3,7 @@
 use super::error::AllocateError;
 use super::error_law::ErrorLaw;
 use super::prior::PriorKnobs;
-use crate::flow::FlowSettings;
+use crate::flow::{FlowSettings, SeamPressure};
 
 /// Settings of an allocation; every default is meant to be used.
 #[derive(Debug, Clone)]
@@ -40,7 +40,11 @@ impl Default for AllocateSettings {
             error_law: ErrorLaw::default(),
             nulling_sd_pa: 0.5,
             tap_sd_pa: 0.15,
-            flow: FlowSettings::default(),
+            flow: FlowSettings {
+                // Thousands of solves, of air that hardly moves.
+                seam_pressure: SeamPressure::Total,
+                ..FlowSettings::default()
+            },
         }
     }
 }

@@ -1,13 +1,14 @@
 //! What a branch is given as, checked and turned into an element.
 
+use super::blower::BlowerCurve;
 use super::element::{DuctLaw, DuctShape};
 use super::error::FlowError;
-use super::network::Element;
+use super::network::{AirRatio, Element};
 use super::seam_law::PowerLaw;
 use crate::air::{Air, STANDARD_DENSITY};
 
 /// What a branch does to the air.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone)]
 pub enum BranchLaw {
     /// Nothing: its two nodes are one.
     Lossless,
@@ -23,22 +24,34 @@ pub enum BranchLaw {
         /// Exponent of the flow, 1 to 3.
         m: f64,
     },
+    /// Opening or crack between two spaces: Q = `q_m3_s`·(Δp/`dp_pa`)^`n` in standard air, in other air as a seam of
+    /// that exponent.
+    Path {
+        /// Flow at the reference pressure, m³/s.
+        q_m3_s: f64,
+        /// Reference pressure, Pa.
+        dp_pa: f64,
+        /// Exponent, 0.5 to 1.
+        n: f64,
+    },
+    /// Blower from its suction side (tail) to its pressure side (head).
+    Blower(BlowerCurve),
 }
 
 /// Element of one branch; `None` for a lossless link.
 pub(super) fn element(
     name: &str,
-    law: BranchLaw,
+    law: &BranchLaw,
     air: Air,
     lossless_pa: f64,
 ) -> Result<Option<Element>, FlowError> {
     let ratio = air.density / STANDARD_DENSITY;
-    match law {
+    match *law {
         BranchLaw::Lossless => Ok(None),
-        BranchLaw::Duct(shape) => {
-            check_shape(name, &shape)?;
+        BranchLaw::Duct(ref shape) => {
+            check_shape(name, shape)?;
             if shape.length_m > 0.0 {
-                let duct = DuctLaw::new(&shape, air);
+                let duct = DuctLaw::new(shape, air);
                 let drop = duct.pressure_drop(10.0 * shape.area_m2);
                 return Ok((drop >= lossless_pa).then_some(Element::Duct(duct)));
             }
@@ -64,6 +77,17 @@ pub(super) fn element(
             Ok((dp_pa >= lossless_pa)
                 .then(|| Element::Power(PowerLaw::through(q_m3_s * ratio, dp_pa * ratio, 1.0 / m))))
         }
+        BranchLaw::Path { q_m3_s, dp_pa, n } => {
+            let above = "a flow above zero at a pressure above zero";
+            check(name, q_m3_s, above, positive(q_m3_s))?;
+            check(name, dp_pa, above, positive(dp_pa))?;
+            let fine = (0.5..=1.0).contains(&n);
+            check(name, n, "an exponent from 0.5 to 1", fine)?;
+            let mut law = PowerLaw::through(q_m3_s, dp_pa, n);
+            law.ln_c += AirRatio::of(air).ln_factor(n);
+            Ok(Some(Element::Power(law)))
+        }
+        BranchLaw::Blower(ref curve) => Ok(Some(Element::Blower(curve.in_air(air)))),
     }
 }
 

@@ -32,11 +32,83 @@ pub(super) struct Numbers {
     inverse: Vec<f64>,
 }
 
+/// Neighbours beyond which a node counts as a hub, at least; and as a multiple of the root of the number of nodes.
+const HUB_DEGREE: (f64, f64) = (32.0, 10.0);
+
 /// Order in which to eliminate the nodes of a graph: always one with fewest neighbours left.
 ///
 /// Leaves come first, so that trees cost one pass. Ties go to the node that fell to that count last; the order
-/// depends on the input alone. `edges` may repeat.
+/// depends on the input alone. `edges` may repeat. Hubs (a house or an attic that thousands of seams leak into)
+/// come last, whatever else: before that they would tie all their neighbours together.
 pub(super) fn elimination_order(n: usize, edges: &[(u32, u32)]) -> Result<Ordered, FlowError> {
+    let mut degree = vec![0u32; n];
+    for &(a, b) in edges {
+        degree[a as usize] += 1;
+        degree[b as usize] += 1;
+    }
+    let limit = HUB_DEGREE.0.max(HUB_DEGREE.1 * (n as f64).sqrt());
+    let hubs: Vec<u32> = (0..n as u32)
+        .filter(|&node| f64::from(degree[node as usize]) > limit)
+        .collect();
+    if hubs.is_empty() {
+        return order_of_fewest(n, edges);
+    }
+    let mut entries = hubs.len() * hubs.len() / 2;
+    let most = MOST_ENTRIES_PER_NODE * n.max(20);
+    if entries > most {
+        return Err(FlowError::TooMeshed {
+            nodes: n,
+            nonzeros: entries,
+        });
+    }
+    let is_hub = |node: u32| hubs.binary_search(&node).is_ok();
+    let inner: Vec<(u32, u32)> = edges
+        .iter()
+        .copied()
+        .filter(|&(a, b)| !is_hub(a) && !is_hub(b))
+        .collect();
+    let whole = order_of_fewest(n, &inner)?;
+    // Hubs stand alone in `inner`; take them out and put them last.
+    let (order, later): (Vec<u32>, Vec<Vec<u32>>) = whole
+        .order
+        .into_iter()
+        .zip(whole.later)
+        .filter(|(node, _)| !is_hub(*node))
+        .unzip();
+    let mut touches: Vec<Vec<u32>> = vec![Vec::new(); n];
+    for &(a, b) in edges {
+        for (node, hub) in [(a, b), (b, a)] {
+            if is_hub(hub) && !is_hub(node) {
+                touches[node as usize].push(hub);
+            }
+        }
+    }
+    let mut ordered = Ordered { order, later };
+    for at in 0..ordered.order.len() {
+        let mut own = std::mem::take(&mut touches[ordered.order[at] as usize]);
+        own.sort_unstable();
+        own.dedup();
+        // A node that goes passes its hubs on to those it was tied to.
+        for &next in &ordered.later[at] {
+            touches[next as usize].extend_from_slice(&own);
+        }
+        ordered.later[at].extend_from_slice(&own);
+        entries += ordered.later[at].len();
+        if entries > most {
+            return Err(FlowError::TooMeshed {
+                nodes: n,
+                nonzeros: entries,
+            });
+        }
+    }
+    for (at, &hub) in hubs.iter().enumerate() {
+        ordered.order.push(hub);
+        ordered.later.push(hubs[at + 1..].to_vec());
+    }
+    Ok(ordered)
+}
+
+fn order_of_fewest(n: usize, edges: &[(u32, u32)]) -> Result<Ordered, FlowError> {
     let mut near: Vec<Vec<u32>> = vec![Vec::new(); n];
     for &(a, b) in edges {
         near[a as usize].push(b);
@@ -270,6 +342,44 @@ mod tests {
             for (got, want) in x.iter().zip(expected.iter()) {
                 assert!((got - want).abs() < 1e-11 * scale, "seed {seed}");
             }
+        }
+    }
+
+    /// A tree whose every node is tied to one of two hubs as well.
+    #[test]
+    fn hubs_go_last_and_the_answer_stays() {
+        let n = 3000;
+        let (mut edges, mut rng) = random_graph(n - 2, 20, 7);
+        for node in 0..n as u32 - 2 {
+            edges.push((node, n as u32 - 2 + rng.random_range(0..2u32)));
+        }
+        let ordered = elimination_order(n, &edges).expect("hubs are no mesh");
+        assert_eq!(&ordered.order[n - 2..], &[n as u32 - 2, n as u32 - 1]);
+        let pattern = Pattern::new(&ordered);
+        assert!(pattern.later.len() < 5 * n, "{}", pattern.later.len());
+        let mut step = vec![0u32; n];
+        for (at, &node) in ordered.order.iter().enumerate() {
+            step[node as usize] = at as u32;
+        }
+        let mut numbers = pattern.numbers();
+        let mut sums = vec![0.0; n];
+        let truth: Vec<f64> = (0..n).map(|_| rng.random_range(-1.0..1.0)).collect();
+        for &(a, b) in &edges {
+            let g = 10f64.powf(rng.random_range(-2.0..2.0));
+            let (a, b) = (step[a as usize], step[b as usize]);
+            numbers.g[pattern.slot(a, b) as usize] += g;
+            let flow = g * (truth[a as usize] - truth[b as usize]);
+            sums[a as usize] += flow;
+            sums[b as usize] -= flow;
+        }
+        for i in 0..n {
+            numbers.ground[i] = 0.5;
+            sums[i] += 0.5 * truth[i];
+        }
+        pattern.factor(&mut numbers);
+        pattern.solve(&numbers, &mut sums);
+        for (got, want) in sums.iter().zip(&truth) {
+            assert!((got - want).abs() < 1e-9, "{got} {want}");
         }
     }
 

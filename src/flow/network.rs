@@ -1,11 +1,15 @@
 //! A network ready to be solved, and the memory of a solve.
 
+use super::blower::BlowerLaw;
+use super::builder::BranchId;
 use super::element::{DuctLaw, Response, Warm};
+use super::lag::{Lag, Lagged};
 use super::matrix::{Numbers, Pattern};
 use super::seam_law::{PowerLaw, REFERENCE_PA};
 use super::types::{Disturbance, FlowSettings, SeamLaws};
+use crate::air::{Air, STANDARD_DENSITY};
 
-/// Marks a leak that is a mask or plug rather than a seam, and an absent slot.
+/// Marks a leak that is a mask or plug rather than a seam, and an absent slot, node or branch.
 pub(super) const NONE: u32 = u32::MAX;
 
 /// One system in one set-up: elements, boundary and the pattern of the Newton matrix.
@@ -16,14 +20,20 @@ pub(super) const NONE: u32 = u32::MAX;
 pub struct Network {
     pub(super) settings: FlowSettings,
     /// Nodes with unknown pressure, numbered in the order of elimination. The fan's node comes after them,
-    /// then the nodes of `open`.
+    /// then the nodes of `held`.
     pub(super) free: usize,
-    /// Pressures of the nodes that stand open to a held pressure, Pa.
-    pub(super) open: Vec<f64>,
+    /// Nodes other than the fan's whose pressure is held: share·house + fixed.
+    pub(super) held: Vec<Zone>,
     pub(super) branches: Vec<Branch>,
     pub(super) groups: Vec<Group>,
     pub(super) leaks: Vec<Leak>,
     pub(super) zones: Vec<Zone>,
+    /// Whether any zone is a node.
+    pub(super) floating: bool,
+    /// Whether a blower drives air round.
+    pub(super) driven: bool,
+    /// Whether any lagged pressure acts on a branch.
+    pub(super) has_sources: bool,
     pub(super) pattern: Pattern,
     /// Node at which the pressure is held; `free` when that is the fan's own.
     pub(super) tap: usize,
@@ -36,11 +46,44 @@ pub struct Network {
     pub(super) seams: usize,
     /// Seams that take part.
     pub(super) counted: Vec<bool>,
-    pub(super) ln_density_ratio: f64,
-    pub(super) ln_viscosity_ratio: f64,
+    /// Airs of the leaks.
+    pub(super) airs: Vec<AirRatio>,
+    /// What depends on flows found by the same solve: velocity pressures and losses by flow ratio.
+    pub(super) lags: Vec<Lag>,
     pub(super) names: Vec<String>,
     /// Number of each node given to the builder.
     pub(super) node_of: Vec<u32>,
+    /// Number of each branch given to the builder; `NONE` for a lossless link or a dead end.
+    pub(super) branch_of: Vec<u32>,
+    /// Branches given to the builder that were dropped because no air can move in them.
+    pub(super) dead_end: Vec<bool>,
+}
+
+/// Air against the air that leak coefficients are stated in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct AirRatio {
+    pub(super) ln_density: f64,
+    pub(super) ln_viscosity: f64,
+}
+
+impl AirRatio {
+    pub(super) fn of(air: Air) -> Self {
+        AirRatio {
+            ln_density: (air.density / STANDARD_DENSITY).ln(),
+            ln_viscosity: (air.viscosity / Air::standard().viscosity).ln(),
+        }
+    }
+
+    /// ln(C in this air/C in standard air), flows at 1.204 kg/m³: by dimensions (μ/μ₀)^(1−2n)·(ρ/ρ₀)ⁿ.
+    pub(super) fn ln_factor(self, n: f64) -> f64 {
+        self.ln_viscosity + n * (self.ln_density - 2.0 * self.ln_viscosity)
+    }
+
+    /// Logarithm of the pressure at which a leak's flow does not change with its exponent when its flow at 25 Pa in
+    /// standard air is kept.
+    pub(super) fn ln_pivot(self) -> f64 {
+        REFERENCE_PA.ln() - self.ln_density + 2.0 * self.ln_viscosity
+    }
 }
 
 /// A branch between two nodes.
@@ -58,6 +101,7 @@ pub(super) struct Branch {
 pub(super) enum Element {
     Duct(DuctLaw),
     Power(PowerLaw),
+    Blower(BlowerLaw),
 }
 
 impl Element {
@@ -68,6 +112,7 @@ impl Element {
                 let (flow, slope) = law.flow_and_slope(dp);
                 Response { flow, slope }
             }
+            Element::Blower(law) => law.response(dp),
         }
     }
 
@@ -75,6 +120,7 @@ impl Element {
         match self {
             Element::Duct(law) => law.content(dp),
             Element::Power(law) => law.content(dp),
+            Element::Blower(law) => law.content(dp),
         }
     }
 
@@ -83,15 +129,20 @@ impl Element {
         match self {
             Element::Duct(law) => law.pressure_drop(flow),
             Element::Power(law) => ((flow.abs().ln() - law.ln_c) / law.n).exp().copysign(flow),
+            Element::Blower(law) => law.pressure_drop(flow),
         }
     }
 }
 
-/// Leaks of one node to one zone: they feel the same pressure difference.
+/// Leaks of one node to one zone that lie in the same stream: they feel the same pressure difference.
 #[derive(Debug, Clone)]
 pub(super) struct Group {
     pub(super) node: u32,
     pub(super) zone: u32,
+    /// Node of the zone; `NONE` where the zone's pressure is given.
+    pub(super) zone_node: u32,
+    /// Entry of the matrix between node and zone; `NONE` unless both are free.
+    pub(super) slot: u32,
     pub(super) start: u32,
     pub(super) end: u32,
 }
@@ -105,19 +156,23 @@ pub(super) struct Leak {
     pub(super) ln_part: f64,
     /// Law of a mask, as logarithm of the flow at 25 Pa and exponent.
     pub(super) mask: (f64, f64),
+    /// Air that leaks, in `Network::airs`.
+    pub(super) air: u32,
 }
 
-/// A zone round the ducts: pressure = share·house + fixed.
+/// A zone round the ducts: pressure = share·house + fixed, or that of a node.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Zone {
     pub(super) house_share: f64,
     pub(super) fixed_pa: f64,
+    /// Node whose pressure it has; `NONE` where the two figures above say it.
+    pub(super) node: u32,
 }
 
 impl Network {
     /// Memory for solving this network.
     pub fn workspace(&self) -> Workspace {
-        let (nodes, leaks) = (self.free + 1 + self.open.len(), self.leaks.len());
+        let (nodes, leaks) = (self.node_count(), self.leaks.len());
         Workspace {
             started: false,
             settled: false,
@@ -127,6 +182,9 @@ impl Network {
             border: vec![0.0; self.free],
             zone_pa: vec![0.0; self.zones.len()],
             target: 0.0,
+            nominal_target: 0.0,
+            house: 0.0,
+            lagged: Lagged::new(self),
             imbalance_rel: self.settings.imbalance_rel,
             laws: vec![PowerLaw { ln_c: 0.0, n: 0.5 }; leaks],
             balance: Balance {
@@ -159,12 +217,50 @@ impl Network {
 
     /// Nodes of the solved network, merged links and dead ends left out.
     pub fn node_count(&self) -> usize {
-        self.free + 1 + self.open.len()
+        self.free + 1 + self.held.len()
     }
 
     /// Branches of the solved network.
     pub fn branch_count(&self) -> usize {
         self.branches.len()
+    }
+
+    /// Flow of a branch given to the builder, tail to head, at the solution in `ws`, m³/s at 1.204 kg/m³: 0 at a dead
+    /// end, `None` for a lossless link.
+    pub fn branch_flow(&self, ws: &Workspace, branch: BranchId) -> Option<f64> {
+        match *self.branch_of.get(branch.index())? {
+            NONE if self.dead_end[branch.index()] => Some(0.0),
+            NONE => None,
+            at => Some(ws.balance.branches[at as usize].flow),
+        }
+    }
+
+    /// Whether a branch given to the builder is a link without loss, of unknown flow.
+    pub(super) fn is_lossless(&self, branch: BranchId) -> bool {
+        self.branch_of[branch.index()] == NONE && !self.dead_end[branch.index()]
+    }
+
+    /// Multiplies all flows of the running blowers by a factor above zero. A workspace that holds a solution must be
+    /// told: [`Workspace::clear_start`].
+    pub fn scale_blower(&mut self, factor: f64) {
+        for branch in &mut self.branches {
+            if let Element::Blower(law) = &mut branch.law {
+                *law = law.scaled(factor);
+            }
+        }
+    }
+
+    /// Lowest and highest rise of the points of the (first) running blower's curve, Pa.
+    pub fn blower_range(&self) -> Option<(f64, f64)> {
+        self.branches.iter().find_map(|branch| match &branch.law {
+            Element::Blower(law) => Some((law.lowest_point_rise_pa(), law.highest_point_rise_pa())),
+            Element::Duct(_) | Element::Power(_) => None,
+        })
+    }
+
+    /// How many pressures and losses depend on flows found by the same solve.
+    pub fn lag_count(&self) -> usize {
+        self.lags.len()
     }
 
     /// Name of a node as numbered in [`Status::NotConverged`](super::Status::NotConverged).
@@ -187,7 +283,13 @@ pub struct Workspace {
     pub(super) step: Vec<f64>,
     pub(super) border: Vec<f64>,
     pub(super) zone_pa: Vec<f64>,
+    /// Total pressure that the tap has to reach, Pa.
     pub(super) target: f64,
+    /// Pressure that its gauge has to show, Pa.
+    pub(super) nominal_target: f64,
+    /// Pressure of the house where it is held, Pa.
+    pub(super) house: f64,
+    pub(super) lagged: Lagged,
     /// Worst imbalance that counts as solved in this solve, part of the largest flow.
     pub(super) imbalance_rel: f64,
     pub(super) laws: Vec<PowerLaw>,
@@ -239,17 +341,24 @@ impl Workspace {
         &self.seam_flow
     }
 
-    /// Pressure at a node as numbered by the builder, Pa; a dead end has that of the node it hangs on.
+    /// Total pressure at a node as numbered by the builder, Pa; a dead end has that of the node it hangs on.
     /// `None` for a node outside the part under test.
     pub fn node_pressure(&self, node: usize) -> Option<f64> {
         let at = *self.node_of.get(node)?;
         self.pressure.get(at as usize).copied()
     }
 
+    /// Largest gap between a lagged pressure (a velocity pressure, a loss by flow ratio) and its flows before each
+    /// round of the last solve and after the last, Pa; for checks.
+    pub fn lag_gaps_pa(&self) -> &[f64] {
+        &self.lagged.gaps
+    }
+
     /// Forgets the last solution, so that the next solve starts cold.
     pub fn clear_start(&mut self) {
         self.started = false;
         self.settled = false;
+        self.lagged.forget();
     }
 
     /// Starts the next solve from another workspace's last solution; both must be of the same network.
@@ -262,17 +371,22 @@ impl Workspace {
         self.balance.copy_from(&other.balance);
         self.pressure.copy_from_slice(&other.pressure);
         self.warm.copy_from_slice(&other.warm);
+        self.lagged.copy_from(&other.lagged);
     }
 
     /// Takes in the laws and the boundary of one solve.
     pub(super) fn prepare(&mut self, net: &Network, laws: SeamLaws<'_>, disturbance: Disturbance) {
-        self.target = net.hold_pa + disturbance.tap_pa;
-        self.pressure[net.free + 1..].copy_from_slice(&net.open);
         let house = net.house_pa + disturbance.house_pa;
-        for (zone, pressure) in net.zones.iter().zip(&mut self.zone_pa) {
-            *pressure = zone.house_share * house + zone.fixed_pa;
+        for (held, pressure) in net.held.iter().zip(&mut self.pressure[net.free + 1..]) {
+            *pressure = held.house_share * house + held.fixed_pa;
         }
-        let per_n = net.ln_density_ratio - 2.0 * net.ln_viscosity_ratio - REFERENCE_PA.ln();
+        for (zone, pressure) in net.zones.iter().zip(&mut self.zone_pa) {
+            if zone.node == NONE {
+                *pressure = zone.house_share * house + zone.fixed_pa;
+            }
+        }
+        self.house = house;
+        self.nominal_target = net.hold_pa + disturbance.tap_pa;
         for (leak, law) in net.leaks.iter().zip(&mut self.laws) {
             let (ln_q25, n) = if leak.seam == NONE {
                 leak.mask
@@ -280,8 +394,9 @@ impl Workspace {
                 let seam = leak.seam as usize;
                 (laws.ln_q25[seam], laws.n[seam])
             };
+            let air = net.airs[leak.air as usize];
             *law = PowerLaw {
-                ln_c: ln_q25 + leak.ln_part + net.ln_viscosity_ratio + n * per_n,
+                ln_c: ln_q25 + leak.ln_part + air.ln_viscosity - n * air.ln_pivot(),
                 n,
             };
         }

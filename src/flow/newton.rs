@@ -1,9 +1,14 @@
 //! Newton's method on the node pressures.
 
-use super::balance::{Verdict, content_at_trial, evaluate, evaluate_leaks, tap_holds, verdict};
+use super::balance::{
+    Verdict, content_at_trial, evaluate, evaluate_leaks, group_dp, verdict, zones_at_trial,
+};
+use super::lag;
 use super::network::{NONE, Network, Workspace};
-use super::seam_law::SWITCH_PA;
+use super::start::{move_start, start_cold};
+use super::tap::{hold_tap, search_fan_pressure};
 use super::types::{Disturbance, Outcome, SeamLaws, Status, TraceStep};
+use super::whole;
 
 /// Pressures and flows of a network with the given seam laws.
 ///
@@ -17,6 +22,9 @@ use super::types::{Disturbance, Outcome, SeamLaws, Status, TraceStep};
 /// With the tap elsewhere the fan's pressure is one more unknown, which moves so that the tap stays at its
 /// pressure: a second right-hand side per step gives dp/d(fan pressure). If such steps stop helping, the fan's
 /// pressure is found on its own (the tap's pressure rises with it), each time with a full inner solve.
+///
+/// Velocity pressures at leaks and taps and losses by flow ratio are held during all that, and then moved until
+/// they agree with the flows: see [`LagMethod`](super::LagMethod).
 ///
 /// # Panics
 /// If the slices of `laws` are shorter than the system's seams.
@@ -62,7 +70,18 @@ pub fn content(net: &Network, ws: &mut Workspace) -> f64 {
     content_at_trial(net, ws)
 }
 
-type Trace<'a> = Option<&'a mut Vec<TraceStep>>;
+/// Pressure that no fan makes, Pa: a hundred atmospheres.
+const NO_FAN_PA: f64 = 1e7;
+
+/// Steps taken and, if asked for, what they did.
+pub(super) struct Effort<'a> {
+    pub(super) iterations: u32,
+    /// Times that the lagged pressures were moved.
+    pub(super) rounds: u32,
+    /// Largest gap left between a lagged pressure and its flows, Pa.
+    pub(super) lag_gap_pa: f64,
+    pub(super) trace: Option<&'a mut Vec<TraceStep>>,
+}
 
 fn run(
     net: &Network,
@@ -70,10 +89,11 @@ fn run(
     disturbance: Disturbance,
     ws: &mut Workspace,
     imbalance_rel: f64,
-    mut trace: Trace<'_>,
+    trace: Option<&mut Vec<TraceStep>>,
 ) -> Outcome {
     let held_before = ws.target;
     ws.prepare(net, laws, disturbance);
+    lag::spread(net, ws);
     ws.imbalance_rel = imbalance_rel;
     let moved = ws.target - held_before;
     if ws.started && moved.abs() <= 0.5 * ws.target.abs() {
@@ -81,18 +101,16 @@ fn run(
     } else {
         start_cold(net, ws);
     }
-    let mut iterations = 0;
-    let found = if net.tap == net.free {
-        if (ws.pressure[net.free] - ws.target).abs() > 0.0 {
-            ws.settled = false;
-            ws.pressure[net.free] = ws.target;
-        }
-        descend(net, ws, &mut iterations, &mut trace)
+    let mut effort = Effort {
+        iterations: 0,
+        rounds: 0,
+        lag_gap_pa: 0.0,
+        trace,
+    };
+    let found = if net.lags.is_empty() {
+        settle(net, ws, &mut effort)
     } else {
-        hold_tap(net, ws, &mut iterations).unwrap_or_else(|| {
-            let near = search_fan_pressure(net, ws, &mut iterations, &mut trace);
-            hold_tap(net, ws, &mut iterations).unwrap_or(near)
-        })
+        whole::settle(net, ws, &mut effort)
     };
     ws.started = found.status.is_solved();
     ws.settled = ws.started;
@@ -100,44 +118,54 @@ fn run(
         ws.trial.copy_from_slice(&ws.pressure);
         evaluate(net, ws);
     }
-    report(net, ws, found, iterations)
+    report(net, ws, found, &effort)
 }
 
-/// Moves a warm start along with the pressure held at the tap.
-///
-/// All ducts keep their pressure differences and only the leaks feel the move. Moving the held node alone would
-/// put the whole move across the first pieces: where these hardly lose pressure, their square-root laws then
-/// stand thousands of times too steep or too flat, and steps swing about zero.
-fn move_start(net: &Network, ws: &mut Workspace, by: f64) {
-    if by.abs() > 0.0 {
-        for pressure in &mut ws.pressure[..=net.free] {
-            *pressure += by;
+/// Solves with the lagged pressures as they are.
+pub(super) fn settle(net: &Network, ws: &mut Workspace, effort: &mut Effort<'_>) -> Verdict {
+    if net.tap == net.free {
+        if (ws.pressure[net.free] - ws.target).abs() > 0.0 {
+            ws.settled = false;
+            ws.pressure[net.free] = ws.target;
         }
-        ws.settled = false;
+        return descend(net, ws, effort);
     }
+    let found = hold_tap(net, ws, effort).unwrap_or_else(|| {
+        let near = search_fan_pressure(net, ws, effort);
+        hold_tap(net, ws, effort).unwrap_or(near)
+    });
+    if !found.status.is_solved() && ws.pressure[net.free].abs() > NO_FAN_PA {
+        return Verdict {
+            status: Status::OutOfReach { node: net.tap },
+            ..found
+        };
+    }
+    found
 }
 
 /// Newton with the fan's node held at `ws.pressure[free]`.
-fn descend(
-    net: &Network,
-    ws: &mut Workspace,
-    iterations: &mut u32,
-    trace: &mut Trace<'_>,
-) -> Verdict {
+pub(super) fn descend(net: &Network, ws: &mut Workspace, effort: &mut Effort<'_>) -> Verdict {
     begin(net, ws);
-    loop {
+    for spent in 0.. {
         let found = verdict(net, ws);
-        if found.status.is_solved() || *iterations as usize >= net.settings.max_iterations {
+        if found.status.is_solved() || spent >= net.settings.max_iterations {
             return found;
         }
         factor(net, ws);
         newton_step(net, ws);
-        *iterations += 1;
+        effort.iterations += 1;
         let Some(taken) = line_search(net, ws) else {
+            let found = verdict(net, ws);
+            if found.status.is_solved() {
+                // The last try is good enough; pressures and flows have to belong together.
+                ws.pressure.copy_from_slice(&ws.trial);
+                return found;
+            }
+            begin(net, ws);
             return verdict(net, ws);
         };
         ws.pressure.copy_from_slice(&ws.trial);
-        if let Some(trace) = trace {
+        if let Some(trace) = effort.trace.as_deref_mut() {
             trace.push(TraceStep {
                 taken,
                 content: content_at_trial(net, ws),
@@ -145,10 +173,11 @@ fn descend(
             });
         }
     }
+    unreachable!("the loop ends by itself")
 }
 
 /// Balance at `ws.pressure`; branches that have just been taken there are not taken again.
-fn begin(net: &Network, ws: &mut Workspace) {
+pub(super) fn begin(net: &Network, ws: &mut Workspace) {
     ws.trial.copy_from_slice(&ws.pressure);
     if ws.settled {
         evaluate_leaks(net, ws);
@@ -174,15 +203,20 @@ pub(super) fn factor(net: &Network, ws: &mut Workspace) {
         }
     }
     for (group, response) in net.groups.iter().zip(&ws.balance.groups) {
-        if (group.node as usize) < net.free {
-            ws.numbers.ground[group.node as usize] += response.slope;
+        if group.slot != NONE {
+            ws.numbers.g[group.slot as usize] += response.slope;
+            continue;
+        }
+        let node = group.node.min(group.zone_node) as usize;
+        if node < net.free {
+            ws.numbers.ground[node] += response.slope;
         }
     }
     net.pattern.factor(&mut ws.numbers);
 }
 
 /// Newton step at a held fan pressure, into `ws.step`.
-fn newton_step(net: &Network, ws: &mut Workspace) {
+pub(super) fn newton_step(net: &Network, ws: &mut Workspace) {
     for (step, out) in ws.step.iter_mut().zip(&ws.balance.out) {
         *step = -out;
     }
@@ -201,49 +235,76 @@ pub(super) fn fan_influence(net: &Network, ws: &mut Workspace) {
             ws.border[node] += response.slope;
         }
     }
+    for (group, response) in net.groups.iter().zip(&ws.balance.groups) {
+        if group.zone_node != NONE && group.node.max(group.zone_node) as usize == net.free {
+            ws.border[group.node.min(group.zone_node) as usize] += response.slope;
+        }
+    }
     net.pattern.solve(&ws.numbers, &mut ws.border);
 }
 
 /// d(fan flow)/d(fan pressure) from `ws.border`.
 pub(super) fn whole_slope(net: &Network, ws: &Workspace) -> f64 {
-    let groups = net.groups.iter().zip(&ws.balance.groups);
-    let leaks: f64 = groups
-        .map(|(group, response)| response.slope * ws.weight(group.node as usize))
-        .sum();
-    let branches = net.branches.iter().zip(&ws.balance.branches);
-    let openings: f64 = branches
-        .filter(|(branch, _)| branch.tail.max(branch.head) as usize > net.free)
-        .map(|(branch, response)| response.slope * ws.weight(branch.tail.min(branch.head) as usize))
-        .sum();
-    leaks + openings
+    let ends = |a: u32, b: u32| (a.min(b) as usize, a.max(b) as usize);
+    let mut whole = 0.0;
+    for (group, response) in net.groups.iter().zip(&ws.balance.groups) {
+        if group.zone_node == NONE {
+            whole += response.slope * ws.weight(group.node as usize);
+        } else {
+            let (node, other) = ends(group.node, group.zone_node);
+            if other > net.free {
+                whole += response.slope * ws.weight(node);
+            }
+        }
+    }
+    for (branch, response) in net.branches.iter().zip(&ws.balance.branches) {
+        let (node, other) = ends(branch.tail, branch.head);
+        if other > net.free {
+            whole += response.slope * ws.weight(node);
+        }
+    }
+    whole
 }
+
+/// Shorter steps tried on the slope alone where rounding hides the fall of the content.
+const MOST_BLIND_TRIES: usize = 6;
 
 /// Goes along `ws.step` from `ws.pressure` to a point where the content is lower; leaves it in `ws.trial`.
 ///
 /// The slope of the content along the step is −imbalance·step, exact at both ends. If it is still downhill at
-/// the end, or nearly flat, convexity says the content fell and no integral is needed; else the content itself
-/// decides (Armijo), and the slope must not be steeply uphill. The next try is where the slope would be zero
-/// by a secant.
+/// the end, or nearly flat, or downhill enough half way, convexity says the content fell and no integral is needed;
+/// else the content itself decides (Armijo), and the slope must not be steeply uphill. The next try is where the
+/// slope would be zero by a secant.
 /// `None` when nothing shorter helps.
 fn line_search(net: &Network, ws: &mut Workspace) -> Option<f64> {
     let start_slope = slope_along(net, ws);
     let mut start_content = None;
     let mut part = 1.0;
-    for _ in 0..40 {
-        for node in 0..net.free {
-            ws.trial[node] = ws.pressure[node] + part * ws.step[node];
-        }
-        evaluate(net, ws);
-        let slope = slope_along(net, ws);
+    for tried in 0..40 {
+        let slope = go_along(net, ws, part);
         if slope <= -0.05 * start_slope {
             return Some(part);
+        }
+        if slope <= -0.5 * start_slope {
+            // The slope only rises, so ½·part·(slope half way + slope at the end) is the least that the content falls.
+            let half = go_along(net, ws, 0.5 * part);
+            if half + slope <= 2e-4 * start_slope {
+                if half <= 0.0 && half.abs() <= slope {
+                    return Some(0.5 * part);
+                }
+                go_along(net, ws, part);
+                return Some(part);
+            }
+            go_along(net, ws, part);
         }
         let reached = content_at_trial(net, ws);
         let from = *start_content.get_or_insert_with(|| content_at_pressure(net, ws));
         let (fall, rounding) = (from - reached, 4.0 * f64::EPSILON * from.abs());
         let enough = fall >= -1e-4 * part * start_slope - rounding;
-        // Just beyond a valley as steep on both sides (a square root near zero) steps would swing for ever.
-        let swings = slope > -0.5 * start_slope && fall > rounding;
+        // Just beyond a valley as steep on both sides (a square root near zero) steps would swing for ever. Where
+        // rounding hides the fall the slope may be rounding as well: not too many tries then.
+        let seen = fall > rounding || tried < MOST_BLIND_TRIES;
+        let swings = slope > -0.5 * start_slope && seen;
         if enough && !swings {
             return Some(part);
         }
@@ -257,6 +318,15 @@ fn line_search(net: &Network, ws: &mut Workspace) -> Option<f64> {
     None
 }
 
+/// Takes balances at a part of `ws.step`; returns the slope of the content along it there.
+fn go_along(net: &Network, ws: &mut Workspace, part: f64) -> f64 {
+    for node in 0..net.free {
+        ws.trial[node] = ws.pressure[node] + part * ws.step[node];
+    }
+    evaluate(net, ws);
+    slope_along(net, ws)
+}
+
 /// dW/d(part) along `ws.step` at the point that `ws.balance` was filled for.
 fn slope_along(net: &Network, ws: &Workspace) -> f64 {
     let out = &ws.balance.out[..net.free];
@@ -267,177 +337,21 @@ fn content_at_pressure(net: &Network, ws: &mut Workspace) -> f64 {
     std::mem::swap(&mut ws.pressure, &mut ws.trial);
     let content = content_at_trial(net, ws);
     std::mem::swap(&mut ws.pressure, &mut ws.trial);
+    // The flows at hand are those of the trial: so must the zones be.
+    zones_at_trial(net, ws);
     content
 }
 
-/// Newton with the fan's pressure as one more unknown. `None` when its steps stop helping.
-///
-/// There is no content to fall here, so a step counts if the sum of imbalances, with the tap's gap turned into
-/// a flow, falls.
-fn hold_tap(net: &Network, ws: &mut Workspace, iterations: &mut u32) -> Option<Verdict> {
-    begin(net, ws);
-    for _ in 0..net.settings.max_iterations / 2 {
-        let found = verdict(net, ws);
-        if found.status.is_solved() && tap_holds(net, ws) {
-            return Some(found);
-        }
-        factor(net, ws);
-        newton_step(net, ws);
-        fan_influence(net, ws);
-        *iterations += 1;
-        let per_pascal = whole_slope(net, ws) / ws.border[net.tap];
-        let gap = ws.target - ws.pressure[net.tap];
-        let fan_step = (gap - ws.step[net.tap]) / ws.border[net.tap];
-        for (step, influence) in ws.step.iter_mut().zip(&ws.border) {
-            *step += fan_step * influence;
-        }
-        let before = merit(net, ws, per_pascal);
-        let mut part = 1.0;
-        loop {
-            for node in 0..net.free {
-                ws.trial[node] = ws.pressure[node] + part * ws.step[node];
-            }
-            ws.trial[net.free] = ws.pressure[net.free] + part * fan_step;
-            evaluate(net, ws);
-            if merit(net, ws, per_pascal) <= (1.0 - 1e-4 * part) * before {
-                break;
-            }
-            let found = verdict(net, ws);
-            if found.status.is_solved() && tap_holds(net, ws) {
-                break;
-            }
-            part *= 0.5;
-            if part < 1e-3 {
-                return None;
-            }
-        }
-        ws.pressure.copy_from_slice(&ws.trial);
-    }
-    None
-}
-
-fn merit(net: &Network, ws: &Workspace, per_pascal: f64) -> f64 {
-    let gap = (ws.target - ws.trial[net.tap]).abs();
-    let imbalance: f64 = ws.balance.out[..net.free].iter().map(|f| f.abs()).sum();
-    imbalance + per_pascal * gap
-}
-
-/// Fan pressure at which the tap is within 1e-7 of its own, by bracketed Newton with a full solve at each try.
-///
-/// The inner solves stop at their own tolerance, so the last digits are left to [`hold_tap`].
-fn search_fan_pressure(
-    net: &Network,
-    ws: &mut Workspace,
-    iterations: &mut u32,
-    trace: &mut Trace<'_>,
-) -> Verdict {
-    let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-    let spent_before = *iterations;
-    let mut spent = 0;
-    loop {
-        *iterations = 0;
-        let found = descend(net, ws, iterations, trace);
-        spent += *iterations;
-        *iterations = spent_before + spent;
-        ws.trial.copy_from_slice(&ws.pressure);
-        let closed = high - low <= 4.0 * f64::EPSILON * (high.abs() + low.abs());
-        let off = (ws.target - ws.pressure[net.tap]).abs();
-        let near = off <= 1e-7 * ws.target.abs() || tap_holds(net, ws);
-        let spent_up = spent as usize > 20 * net.settings.max_iterations;
-        if !found.status.is_solved() || near || closed || spent_up {
-            // Near is not there: the caller goes on from here.
-            return Verdict {
-                status: Status::NotConverged { node: net.tap },
-                ..found
-            };
-        }
-        factor(net, ws);
-        fan_influence(net, ws);
-        let (now, gap) = (ws.pressure[net.free], ws.target - ws.pressure[net.tap]);
-        if gap > 0.0 {
-            low = now
-        } else {
-            high = now
-        }
-        let mut next = now + gap / ws.border[net.tap];
-        if !(next > low && next < high) {
-            next = 0.5 * (low + high);
-        }
-        ws.pressure[net.free] = next;
-    }
-}
-
-/// First guess of all pressures.
-///
-/// Leaks are taken straight through their flow at the fan's pressure, ducts straight through a guessed point;
-/// one linear solve gives flows that balance. Each duct is then taken straight through its own loss at that
-/// flow and the linear system solved again: on a tree only the leaks' reaction to the fall of pressure remains.
-fn start_cold(net: &Network, ws: &mut Workspace) {
-    let fan = ws.target;
-    ws.settled = false;
-    ws.pressure[..=net.free].fill(fan);
-    ws.trial.copy_from_slice(&ws.pressure);
-    ws.warm.fill(Default::default());
-    evaluate(net, ws);
-    for (group, response) in net.groups.iter().zip(&mut ws.balance.groups) {
-        let dp = fan - ws.zone_pa[group.zone as usize];
-        if dp.abs() >= SWITCH_PA {
-            response.slope = response.flow / dp;
-        }
-    }
-    for (branch, response) in net.branches.iter().zip(&mut ws.balance.branches) {
-        response.slope = branch.law.response(1.0, &mut Default::default()).flow;
-    }
-    linear_solve(net, ws);
-    for (branch, response) in net.branches.iter().zip(&mut ws.balance.branches) {
-        let dp = ws.trial[branch.tail as usize] - ws.trial[branch.head as usize];
-        let flow = response.slope * dp;
-        let drop = branch.law.pressure_drop(flow);
-        response.slope = if drop.abs() > 1e-9 {
-            flow / drop
-        } else {
-            branch.law.response(1e-9, &mut Default::default()).slope
-        };
-    }
-    linear_solve(net, ws);
-    if ws.trial.iter().all(|p| p.is_finite()) {
-        ws.pressure.copy_from_slice(&ws.trial);
-    }
-    ws.warm.fill(Default::default());
-}
-
-/// Solves the network with every element straight through the origin at its slope, into `ws.trial`.
-fn linear_solve(net: &Network, ws: &mut Workspace) {
-    factor(net, ws);
-    // Relative to the fan's pressure: only the zones drive flow.
-    ws.step.fill(0.0);
-    for (group, response) in net.groups.iter().zip(&ws.balance.groups) {
-        let node = group.node as usize;
-        if node < net.free {
-            ws.step[node] -= response.slope * (ws.target - ws.zone_pa[group.zone as usize]);
-        }
-    }
-    for (branch, response) in net.branches.iter().zip(&ws.balance.branches) {
-        let node = branch.tail.min(branch.head) as usize;
-        let other = branch.tail.max(branch.head) as usize;
-        if node < net.free && other > net.free {
-            ws.step[node] -= response.slope * (ws.target - ws.trial[other]);
-        }
-    }
-    net.pattern.solve(&ws.numbers, &mut ws.step);
-    for (trial, step) in ws.trial.iter_mut().zip(&ws.step) {
-        *trial = ws.target + step;
-    }
-}
-
 /// Seam flows and the fan's flow at the solution.
-fn report(net: &Network, ws: &mut Workspace, found: Verdict, iterations: u32) -> Outcome {
+fn report(net: &Network, ws: &mut Workspace, found: Verdict, effort: &Effort<'_>) -> Outcome {
     let (mut whole, mut masks) = (0.0, 0.0);
-    for group in &net.groups {
-        let dp = ws.pressure[group.node as usize] - ws.zone_pa[group.zone as usize];
+    for (at, group) in net.groups.iter().enumerate() {
+        let dp = group_dp(ws, at, group);
         for leak in group.start as usize..group.end as usize {
             let flow = ws.balance.leaks[leak];
-            whole += flow;
+            if group.zone_node == NONE {
+                whole += flow;
+            }
             let seam = net.leaks[leak].seam;
             if seam == NONE {
                 masks += flow;
@@ -447,13 +361,15 @@ fn report(net: &Network, ws: &mut Workspace, found: Verdict, iterations: u32) ->
             }
         }
     }
-    // What leaves through openings to held pressures.
+    // What leaves through nodes held at other pressures.
     whole -= ws.balance.out[net.free + 1..].iter().sum::<f64>();
     Outcome {
         status: found.status,
         fan_flow_m3_s: net.sense * whole,
         mask_leak_m3_s: net.sense * masks,
-        iterations,
+        iterations: effort.iterations,
         worst_imbalance: found.worst_imbalance,
+        lag_rounds: effort.rounds,
+        lag_gap_pa: effort.lag_gap_pa,
     }
 }

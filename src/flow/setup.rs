@@ -6,8 +6,8 @@ use petgraph::visit::EdgeRef;
 
 use super::error::FlowError;
 use crate::system::{
-    Barrier, FanPlace, Mask, PieceKind, Seam, SeamAt, SeamRole, Setup, Side, System, TapPlace,
-    TestKind,
+    Barrier, FanPlace, HousePressure, LeadsTo, Mask, Mover, OpeningIdx, Openings, Part, PieceKind,
+    Recipe, Seam, SeamAt, SeamRole, Setup, Side, System, TapPlace, TestKind,
 };
 
 /// Leak of tape round a flange or over a grille's face at 25 Pa, m³/s. Engineering estimate.
@@ -26,6 +26,9 @@ pub const PANEL_SHARE: f64 = 0.5;
 /// What of a system takes part in a set-up.
 #[derive(Debug, Clone)]
 pub(super) struct Boundary {
+    pub(super) recipe: &'static Recipe,
+    /// Openings through which air passes: not masked, and not the fan's.
+    pub(super) open: Vec<OpeningIdx>,
     /// Pieces that take part, by edge.
     pub(super) pieces: Vec<bool>,
     /// Junctions that take part.
@@ -38,7 +41,7 @@ pub(super) struct Boundary {
     pub(super) masks: Vec<MaskLeak>,
     pub(super) fan: NodeIndex,
     pub(super) tap: NodeIndex,
-    /// Signed pressure at the tap, Pa.
+    /// Signed pressure held at the tap or in the house, Pa.
     pub(super) hold_pa: f64,
     pub(super) house_pa: f64,
 }
@@ -48,6 +51,8 @@ pub(super) struct Boundary {
 pub(super) struct MaskLeak {
     pub(super) at: LeakAt,
     pub(super) q25: f64,
+    /// Into outdoors: the mask of an air intake. Else into the house.
+    pub(super) to_outdoors: bool,
 }
 
 /// Where a mask leaks from.
@@ -62,14 +67,17 @@ pub(super) enum LeakAt {
 pub(super) fn boundary(system: &System, setup: &Setup) -> Result<Boundary, FlowError> {
     check_connected(system)?;
     let signed = if setup.pressurise { 1.0 } else { -1.0 } * setup.pressure_pa;
-    let house_pa = match setup.kind {
-        TestKind::ToOutside => signed,
-        TestKind::Total | TestKind::OneSide(_) | TestKind::Isolated(_) => 0.0,
+    let recipe = setup.kind.recipe();
+    let house_pa = match recipe.house {
+        HousePressure::AsDucts | HousePressure::Held => signed,
+        HousePressure::Outdoors | HousePressure::Floats => 0.0,
     };
     let fan = fan_node(system, setup);
     let tap = tap_node(system, setup);
     let (reached, cuts) = reach(system, setup, fan);
     let mut found = Boundary {
+        recipe,
+        open: Vec::new(),
         seam_part: Vec::new(),
         masks: cut_leaks(system, setup, &cuts, &reached),
         pieces: reached.pieces,
@@ -88,7 +96,16 @@ pub(super) fn boundary(system: &System, setup: &Setup) -> Result<Boundary, FlowE
         let place = system.graph[tap].id.clone();
         return Err(FlowError::TapOutside { place });
     }
-    found.masks.extend(opening_masks(system, setup, &found));
+    match recipe.openings {
+        Openings::Masked => found.masks.extend(opening_masks(system, setup, &found)),
+        Openings::Open | Openings::OneCovered => {
+            let covered = |index: usize| setup.kind == TestKind::Pan(index);
+            found.open = (0..system.openings.len())
+                .filter(|&index| !covered(index))
+                .filter(|&index| found.junctions[system.openings[index].node.index()])
+                .collect();
+        }
+    }
     found.seam_part = system
         .seams
         .iter()
@@ -158,8 +175,7 @@ fn reach(system: &System, setup: &Setup, fan: NodeIndex) -> (Reached, Cuts) {
         ..Cuts::default()
     };
     match setup.kind {
-        TestKind::Total | TestKind::ToOutside => {}
-        TestKind::OneSide(side) => {
+        TestKind::OneSide(side) | TestKind::Guarded(side) => {
             let piece = match setup.barrier {
                 Barrier::Filter => system.unit.inlet_piece,
                 Barrier::BlowerInlet => system.unit.blower_piece,
@@ -182,6 +198,7 @@ fn reach(system: &System, setup: &Setup, fan: NodeIndex) -> (Reached, Cuts) {
             cuts.tails.push(first);
             return (walk_out(system, &cuts, first), cuts);
         }
+        _ => {}
     }
     (walk(system, &cuts, fan, false), cuts)
 }
@@ -262,10 +279,15 @@ fn spread(
 /// junction that the plugged run leaves.
 fn cut_leaks(system: &System, setup: &Setup, cuts: &Cuts, reached: &Reached) -> Vec<MaskLeak> {
     let mut leaks = Vec::new();
-    if let Some(at) = cuts.barrier_at {
+    let barrier_leaks = setup.kind.recipe().part
+        != Part::OneSide {
+            barrier_leaks: false,
+        };
+    if let Some(at) = cuts.barrier_at.filter(|_| barrier_leaks) {
         leaks.push(MaskLeak {
             at: LeakAt::Junction(at),
             q25: BARRIER_LEAK,
+            to_outdoors: false,
         });
     }
     let isolated = matches!(setup.kind, TestKind::Isolated(_));
@@ -281,18 +303,20 @@ fn cut_leaks(system: &System, setup: &Setup, cuts: &Cuts, reached: &Reached) -> 
         leaks.extend(at.map(|at| MaskLeak {
             at,
             q25: RUN_PLUG_LEAK,
+            to_outdoors: false,
         }));
     }
     leaks
 }
 
-/// Masks over every opening that takes part, except the fan's.
+/// Masks over every opening that takes part, except that of a fan on the ducts.
 fn opening_masks(system: &System, setup: &Setup, found: &Boundary) -> Vec<MaskLeak> {
     let q25 = match setup.mask {
         Mask::Flange | Mask::Face => MASK_TAPE_LEAK,
         Mask::Throat => THROAT_PLUG_LEAK,
     };
-    let taken = |index: usize| setup.fan == FanPlace::Opening(index);
+    let duct_fan = found.recipe.mover == Mover::DuctFan;
+    let taken = |index: usize| duct_fan && setup.fan == FanPlace::Opening(index);
     system
         .openings
         .iter()
@@ -301,6 +325,7 @@ fn opening_masks(system: &System, setup: &Setup, found: &Boundary) -> Vec<MaskLe
         .map(|(_, opening)| MaskLeak {
             at: LeakAt::Junction(opening.node),
             q25,
+            to_outdoors: opening.leads_to == LeadsTo::Outdoors,
         })
         .collect()
 }
@@ -310,13 +335,24 @@ fn seam_part(system: &System, setup: &Setup, found: &Boundary, seam: &Seam) -> f
     if !seam_is_on_tested_side(system, setup, found, seam) {
         return 0.0;
     }
+    let recipe = found.recipe;
+    let duct_fan = recipe.mover == Mover::DuctFan;
+    if recipe.part == Part::RoughIn && seam.piece.starts_with("unit/") {
+        // The cabinet with what is fixed to it is not there yet.
+        return 0.0;
+    }
     match seam.role {
         SeamRole::BootGap(opening) => {
-            let behind_plug = setup.mask == Mask::Throat;
-            let under_fan = setup.fan == FanPlace::Opening(opening);
-            if behind_plug || under_fan { 0.0 } else { 1.0 }
+            let behind_plug = recipe.openings == Openings::Masked && setup.mask == Mask::Throat;
+            let under_fan = duct_fan && setup.fan == FanPlace::Opening(opening);
+            let unfinished = recipe.part == Part::RoughIn;
+            if behind_plug || under_fan || unfinished {
+                0.0
+            } else {
+                1.0
+            }
         }
-        SeamRole::CabinetInlet if setup.fan == FanPlace::BlowerPanel => PANEL_SHARE,
+        SeamRole::CabinetInlet if duct_fan && setup.fan == FanPlace::BlowerPanel => PANEL_SHARE,
         SeamRole::Duct
         | SeamRole::CabinetInlet
         | SeamRole::CabinetOutlet

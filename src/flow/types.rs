@@ -14,6 +14,34 @@ pub struct FlowSettings {
     pub max_iterations: usize,
     /// A duct that loses less than this at 10 m/s is a lossless link, Pa; 1e-6 by default.
     pub lossless_pa: f64,
+    /// How velocity pressures and losses by flow ratio are made to agree with the flows.
+    pub lag_method: LagMethod,
+    /// Which pressure drives leaks and is shown by taps.
+    pub seam_pressure: SeamPressure,
+    /// Temperature of the supply side's air while the blower runs, K; 293.15 (no heating or cooling) by default. All
+    /// other air is dry air at 20 °C.
+    pub supply_air_k: f64,
+}
+
+/// Which pressure of the duct drives leaks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum SeamPressure {
+    /// Static pressure: the total pressure less the velocity pressure of the stream past the seam. The default.
+    #[default]
+    Static,
+    /// Total pressure: right where air hardly moves, quicker.
+    Total,
+}
+
+/// How pressures that depend on flows of the same solve are found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum LagMethod {
+    /// Newton on the whole, with halved and relaxed steps where it does not help. The default.
+    #[default]
+    Newton,
+    /// Relaxed steps alone: 1/(1 + f) of the gap, f = 2n·p_v/p_s at leaks, half of it at legs of takeoffs.
+    /// Shrinks the gap in every round, slowly where f is large; for checks.
+    Relaxed,
 }
 
 impl Default for FlowSettings {
@@ -23,6 +51,9 @@ impl Default for FlowSettings {
             imbalance_rel: 1e-10,
             max_iterations: 100,
             lossless_pa: 1e-6,
+            lag_method: LagMethod::Newton,
+            seam_pressure: SeamPressure::Static,
+            supply_air_k: 293.15,
         }
     }
 }
@@ -60,12 +91,18 @@ pub enum Status {
         /// Node with the worst imbalance, see [`Network::node_name`](super::Network::node_name).
         node: usize,
     },
+    /// The tap lies so far behind leaks that no fan reaches its pressure: a hundred atmospheres would not do. The
+    /// figures are the last ones reached.
+    OutOfReach {
+        /// The tap, see [`Network::node_name`](super::Network::node_name).
+        node: usize,
+    },
 }
 
 impl Status {
     /// Whether the figures may be used.
     pub fn is_solved(self) -> bool {
-        !matches!(self, Status::NotConverged { .. })
+        matches!(self, Status::Converged | Status::RoundingLimited)
     }
 }
 
@@ -83,6 +120,10 @@ pub struct Outcome {
     pub iterations: u32,
     /// Worst imbalance of a node, m³/s.
     pub worst_imbalance: f64,
+    /// Times that velocity pressures and losses by flow ratio were moved.
+    pub lag_rounds: u32,
+    /// Largest gap left between such a pressure and the flows it follows from, Pa.
+    pub lag_gap_pa: f64,
 }
 
 /// One accepted Newton step, for checks and for explaining a solve that did not settle.

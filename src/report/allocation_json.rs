@@ -320,7 +320,7 @@ fn answer(system: &System, allocation: &Allocation) -> Answer {
                     TestKind::Total => "total",
                     TestKind::ToOutside => "to outside",
                     TestKind::OneSide(side) => words::side(side),
-                    TestKind::Isolated(_) => "isolated",
+                    kind => kind.recipe().id,
                 },
                 relation: match reading.relation {
                     Relation::Equals => "equals",

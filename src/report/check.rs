@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::cautions::{Caution, cautions};
+use super::check_running;
 use super::figures::{area, area_unit, flow, flow_unit, length, length_unit};
 use super::lines::{Holds, Table, wrapped};
 use super::words::{self, counted};
@@ -42,6 +43,7 @@ pub fn check_text(system: &System, units: UnitSystem) -> String {
     text.push_str(&sides(&found, units));
     text.push_str(&places(&found, units));
     text.push_str(&joint_types(&found, units));
+    text.push_str(&check_running::text(system, units));
     text.push_str(&readings(system, units));
     text.push_str(&defaults(&found));
     if !found.warnings.is_empty() {
@@ -220,6 +222,7 @@ struct Answer<'a> {
     runs: Vec<Run<'a>>,
     places: Vec<Place<'a>>,
     joint_types: Vec<JointType<'a>>,
+    running: check_running::Running<'a>,
     seams: Vec<Seam<'a>>,
     readings: Vec<Reading<'a>>,
     defaults: Vec<Default<'a>>,
@@ -351,6 +354,7 @@ pub fn check_json(system: &System) -> String {
                 prior_q25_m3_s: joint.prior_q25_m3_s,
             })
             .collect(),
+        running: check_running::running(system),
         seams: system
             .seams
             .iter()

@@ -8,6 +8,7 @@ mod catalog_json;
 mod catalog_text;
 mod cautions;
 mod check;
+mod check_running;
 mod figures;
 mod lines;
 mod words;
@@ -20,6 +21,7 @@ pub use catalog_json::{FORMAT as CATALOG_FORMAT, catalog_json, joint_json};
 pub use catalog_text::catalog_text;
 pub use cautions::{Caution, cautions};
 pub use check::{CHECK_FORMAT, check_json, check_text};
+
 
 use crate::allocate::Allocation;
 use crate::system::{System, Warning};

@@ -52,6 +52,13 @@ pub fn setup(system: &System, setup: &Setup) -> String {
             }
         ),
         TestKind::Isolated(run) => format!("run `{}` alone", system.runs[run].id),
+        TestKind::Guarded(one) => format!("{} side alone, the other held alike", side(one)),
+        TestKind::Pan(opening) => format!("pan on `{}`", system.openings[opening].id),
+        TestKind::RoughIn
+        | TestKind::HouseFanOpen
+        | TestKind::HouseFanMasked
+        | TestKind::Running
+        | TestKind::RunningHeld => setup.kind.recipe().words.to_owned(),
     };
     let tap = match setup.tap {
         TapPlace::SupplyPlenum => "the supply plenum".to_owned(),

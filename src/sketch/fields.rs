@@ -44,6 +44,8 @@ pub(super) enum Shape {
     Version(u64),
     /// `yes`.
     Yes,
+    /// `yes` or `no`.
+    YesNo,
     /// A list, and whether it may be empty.
     List(&'static Shape, bool),
     /// A mapping.
@@ -60,7 +62,7 @@ impl Shape {
         match self {
             Shape::Form(_, examples) => examples.first().map(|e| (*e).to_owned()),
             Shape::Words(words) => words().first().map(|word| (*word).to_owned()),
-            Shape::Yes => Some("yes".to_owned()),
+            Shape::Yes | Shape::YesNo => Some("yes".to_owned()),
             _ => None,
         }
     }

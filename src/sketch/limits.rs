@@ -84,12 +84,22 @@ bounds! {
     RELATIVE_ERROR: "an error", 1.0e-4 "0.01 %", 1.0 "100 %";
     /// Part of a place that stands open to outdoors.
     OUTSIDE: "a part", 0.0 "0 %", 1.0 "100 %";
+    /// The pressure at which the leakage of an envelope or of a place is stated.
+    PATH_PRESSURE: "a pressure", 0.1 "0.1 Pa", 500.0 "500 Pa";
+    /// Static pressure rise of a blower.
+    RISE: "a pressure rise", 1.0 "1 Pa (0.004 inwc)", 5000.0 "5000 Pa (20 inwc)";
+    /// Loss of a filter or a coil at the airflow.
+    COMPONENT_LOSS: "a pressure loss", 1.0 "1 Pa (0.004 inwc)", 2000.0 "2000 Pa (8 inwc)";
+    /// Each side of the gap under a door.
+    UNDERCUT_SIDE: "a side of an undercut", 0.001 "1 mm (0.04 in)", 5.0 "5 m (16 ft)";
     /// A gap at a seam.
     GAP: "a gap", 1.0e-5 "0.01 mm (0.0004 in)", 0.5 "500 mm (20 in)";
     /// Geometric standard deviation of an own leak.
     SPREAD: "a spread", 1.01 "1.01", 20.0 "20";
     /// Flow exponent.
     EXPONENT: "an exponent", 0.5 "0.5", 1.0 "1";
+    /// Angle of a damper's blade from full open, degrees; the table of its losses ends there.
+    DAMPER: "the angle of a damper", 0.0 "0 degrees (open)", 70.0 "70 degrees";
     /// Turn of an elbow, degrees.
     TURN: "the turn of an elbow", 1.0 "1 degree", 180.0 "180 degrees";
 }

@@ -6,6 +6,7 @@ use super::diagnostics::{Diagnostic, quoted};
 use super::entries::Entries;
 use super::limits;
 use super::reader::{Cut, Reader};
+use super::sides::{Draft, settle_sides};
 use super::span::{Marked, Span};
 use super::steps;
 use super::tables;
@@ -24,12 +25,6 @@ const RESERVED: [&str; 6] = [
     "return plenum",
     "blower panel",
 ];
-
-/// A run whose side is not settled yet.
-struct Draft {
-    run: Run,
-    side: Option<Marked<Side>>,
-}
 
 /// Reads the list of runs.
 pub(super) fn runs<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Run> {
@@ -112,6 +107,9 @@ fn run<'t>(
         .and_then(|node| reader.choice(node, "a material", words::MATERIAL));
     let over = overrides(reader, &entries, &tables::RUN);
     let compression = quantity(reader, &entries, "compression", &limits::COMPRESSION);
+    let lined = entries
+        .get("lined")
+        .and_then(|node| reader.choice(node, "`lined`", words::YES_NO));
     let room = entries
         .get("room")
         .and_then(|node| reader.name(node, "a room"));
@@ -127,6 +125,7 @@ fn run<'t>(
             material,
             over,
             compression,
+            lined,
             room,
             design_flow,
             walk: walk?,
@@ -247,7 +246,7 @@ fn walk<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Vec<Step>> {
 fn ends(kind: &StepKind) -> bool {
     matches!(
         kind,
-        StepKind::Cap | StepKind::Boot { .. } | StepKind::Joins { .. }
+        StepKind::Cap | StepKind::Boot { .. } | StepKind::Intake { .. } | StepKind::Joins { .. }
     )
 }
 
@@ -431,88 +430,4 @@ fn leak_at_25(reader: &mut Reader<'_>, cut: &Cut<'_>) -> Option<Marked<Flow>> {
             .within(at, cut.text, leak.value.si(), &limits::LEAKAGE)
             .then(|| Marked::new(leak.value, at)),
     }
-}
-
-/// Gives every run its side: said, or of the plenum or run it starts from.
-///
-/// A run off a run that does not exist, or off a circle of runs, is left on the supply side: joining the runs finds that error.
-fn settle_sides(reader: &mut Reader<'_>, drafts: Vec<Draft>) -> Vec<Run> {
-    let index: BTreeMap<String, usize> = drafts
-        .iter()
-        .enumerate()
-        .map(|(i, draft)| (draft.run.id.value.clone(), i))
-        .collect();
-    let parent = |i: usize| match &drafts[i].run.from.value {
-        Start::Off { run, .. } => index.get(&run.value).copied(),
-        _ => None,
-    };
-    let mut sides: Vec<Option<Side>> = drafts
-        .iter()
-        .map(|draft| match draft.run.from.value {
-            Start::SupplyPlenum => Some(Side::Supply),
-            Start::ReturnPlenum => Some(Side::Return),
-            Start::Off { .. } => None,
-        })
-        .collect();
-    for i in 0..drafts.len() {
-        // Up to the first run whose side is known, then down again; a circle comes back to a run of the path.
-        let mut path = Vec::new();
-        let mut now = Some(i);
-        let mut found = None;
-        while let Some(run) = now {
-            if let Some(side) = sides[run] {
-                found = Some(side);
-                break;
-            }
-            if path.len() > drafts.len() {
-                break;
-            }
-            path.push(run);
-            now = parent(run);
-        }
-        let top = path
-            .last()
-            .and_then(|run| drafts[*run].side.as_ref())
-            .map(|side| side.value);
-        let side = found.or(top).unwrap_or(Side::Supply);
-        for run in path {
-            sides[run] = Some(side);
-        }
-    }
-    let runs: Vec<(Run, Option<Marked<Side>>, Side)> = drafts
-        .into_iter()
-        .zip(sides)
-        .map(|(draft, side)| (draft.run, draft.side, side.unwrap_or(Side::Supply)))
-        .collect();
-    runs.into_iter()
-        .map(|(mut run, said, side)| {
-            if let Some(said) = &said
-                && said.value != side
-            {
-                let word = |side| {
-                    if side == Side::Supply {
-                        "supply"
-                    } else {
-                        "return"
-                    }
-                };
-                reader.report(
-                    Diagnostic::new(
-                        "E0161",
-                        said.at,
-                        format!(
-                            "{} starts on the {} side",
-                            quoted(&run.id.value),
-                            word(side)
-                        ),
-                    )
-                    .label(format!("but is said to be {}", word(said.value)))
-                    .also(run.from.at, "where it starts")
-                    .hint("take `side` out, or change where the run starts"),
-                );
-            }
-            run.side = Marked::new(side, said.map_or(run.from.at, |said| said.at));
-            run
-        })
-        .collect()
 }

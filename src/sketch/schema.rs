@@ -76,6 +76,7 @@ fn shape(shape_of: &'static Shape, parts: &mut Map<String, Value>) -> Value {
         Shape::Number(least, most) => json!({"type": "number", "minimum": least, "maximum": most}),
         Shape::Version(version) => json!({"const": version}),
         Shape::Yes => json!({"enum": [true, "yes", "true"]}),
+        Shape::YesNo => json!({"enum": [true, false, "yes", "no", "true", "false"]}),
         Shape::List(item, may_be_empty) => {
             json!({"type": "array", "items": shape(item, parts), "minItems": u8::from(!may_be_empty)})
         }

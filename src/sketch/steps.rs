@@ -1,5 +1,6 @@
 //! The grammar of a walk step: `STEP [in PLACE] [REACH] [WORK]`.
 
+use super::angles::TURN;
 use super::diagnostics::{Diagnostic, quoted, shown};
 use super::limits;
 use super::meant;
@@ -25,11 +26,11 @@ pub(super) fn step(reader: &mut Reader<'_>, cut: &Cut<'_>) -> Option<(StepKind, 
 /// Reads the words of a step as they stand.
 pub(super) fn parse(reader: &mut Reader<'_>, cut: &Cut<'_>) -> Option<(StepKind, Overrides)> {
     let mut line = Line::new(cut);
-    let mut degrees = line.leading_degrees(reader)?;
+    let mut degrees = line.leading_degrees(reader, &TURN)?;
     let kind = match line.take(STEP) {
         Some(word) => {
             if degrees.is_some() && !matches!(word, StepWord::Elbow(_)) {
-                line.refuse_degrees(reader);
+                line.refuse_degrees(reader, word);
                 return None;
             }
             worded(reader, &mut line, word, &mut degrees)?
@@ -50,14 +51,16 @@ fn worded(
     Some(match word {
         StepWord::Takeoff(takeoff) => StepKind::Takeoff(takeoff),
         StepWord::Cap => StepKind::Cap,
-        StepWord::Damper => StepKind::Damper,
+        StepWord::Damper => StepKind::Damper {
+            degrees: line.damper(reader)?,
+        },
         StepWord::Canvas => StepKind::Canvas,
         StepWord::FilterSlot => StepKind::FilterSlot,
         StepWord::TestHole => StepKind::TestHole,
         StepWord::Splice => StepKind::Splice,
         StepWord::Elbow(kind) => {
             let mut heading = line.take(HEADING);
-            if let Some(said) = line.leading_degrees(reader)? {
+            if let Some(said) = line.leading_degrees(reader, &TURN)? {
                 *degrees = Some(said);
                 heading = heading.or_else(|| line.take(HEADING));
             }
@@ -73,6 +76,9 @@ fn worded(
         StepWord::Boot(kind) => StepKind::Boot {
             kind,
             size: line.size(reader, &limits::OPENING_SIDE, "boot 10x4 in")?,
+        },
+        StepWord::Intake => StepKind::Intake {
+            size: line.size(reader, &limits::OPENING_SIDE, "intake 6 in")?,
         },
         StepWord::AccessDoor => StepKind::AccessDoor {
             size: line.size(reader, &limits::OPENING_SIDE, "access door 12x8 in")?,
@@ -192,10 +198,10 @@ fn tail(reader: &mut Reader<'_>, line: &mut Line<'_>, kind: &StepKind) -> Option
 }
 
 /// The words of a step and how far they are read.
-struct Line<'c> {
-    cut: &'c Cut<'c>,
-    words: Vec<&'c str>,
-    at: usize,
+pub(super) struct Line<'c> {
+    pub(super) cut: &'c Cut<'c>,
+    pub(super) words: Vec<&'c str>,
+    pub(super) at: usize,
 }
 
 impl<'c> Line<'c> {
@@ -207,12 +213,12 @@ impl<'c> Line<'c> {
         }
     }
 
-    fn peek(&self) -> Option<&'c str> {
+    pub(super) fn peek(&self) -> Option<&'c str> {
         self.words.get(self.at).copied()
     }
 
     /// The text from one word up to, and without, another.
-    fn between(&self, from: usize, to: usize) -> &'c str {
+    pub(super) fn between(&self, from: usize, to: usize) -> &'c str {
         let text = self.cut.text;
         let offset = |word: &str| word.as_ptr() as usize - text.as_ptr() as usize;
         match (
@@ -231,7 +237,7 @@ impl<'c> Line<'c> {
     }
 
     /// Place of the words from `from` up to where reading stands.
-    fn span(&self, from: usize) -> super::span::Span {
+    pub(super) fn span(&self, from: usize) -> super::span::Span {
         self.cut.span(self.between(from, self.at))
     }
 
@@ -331,68 +337,6 @@ impl<'c> Line<'c> {
         let part = self.between(self.at, to);
         self.at = to;
         Some(reader.size_in(self.cut, part, bounds)?.value)
-    }
-
-    /// `45 degrees`, `45 degree`, `45 deg`, `45°`. The outer `None` means that something was wrong, and noted.
-    fn leading_degrees(&mut self, reader: &mut Reader<'_>) -> Option<Option<f64>> {
-        let Some(first) = self.peek() else {
-            return Some(None);
-        };
-        let is_unit = |word: &str| {
-            ["degrees", "degree", "deg", "°"]
-                .iter()
-                .any(|unit| word.eq_ignore_ascii_case(unit))
-        };
-        let digits = first.trim_end_matches('°');
-        let (number, count) = match first.split_once('-') {
-            Some((number, unit)) if is_unit(unit) => (number, 1),
-            _ if digits.len() < first.len() => (digits, 1),
-            _ if self
-                .words
-                .get(self.at + 1)
-                .is_some_and(|word| is_unit(word)) =>
-            {
-                (first, 2)
-            }
-            _ => return Some(None),
-        };
-        let from = self.at;
-        self.at += count;
-        let at = self.span(from);
-        match number.parse::<f64>() {
-            Ok(value) if value.is_finite() => reader
-                .within(at, self.between(from, self.at), value, &limits::TURN)
-                .then_some(Some(value)),
-            _ => {
-                reader.report(
-                    Diagnostic::new(
-                        "E0120",
-                        at,
-                        format!(
-                            "expected a turn in degrees, found {}",
-                            quoted(self.between(from, self.at))
-                        ),
-                    )
-                    .label("not a number of degrees")
-                    .hint("write a turn like `elbow left 45 degrees`"),
-                );
-                None
-            }
-        }
-    }
-
-    fn refuse_degrees(&self, reader: &mut Reader<'_>) {
-        reader.report(
-            Diagnostic::new(
-                "E0130",
-                self.cut.inner(),
-                format!(
-                    "only an elbow turns by degrees, found {}",
-                    quoted(self.cut.text)
-                ),
-            )
-            .label("not an elbow"),
-        );
     }
 
     /// Notes that the step starts with words that nobody knows, and which were probably meant.

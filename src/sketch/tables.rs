@@ -1,41 +1,52 @@
-//! The mappings of a sketch, key by key.
+//! The mappings of a sketch, key by key: its head, the house and the unit. Runs, readings and looks have a file of their own.
 
 use serde_json::Value;
 
 use super::fields::Shape::{
-    Either, Form, List, Map, Name, Named, Number, Quantity, Text, Version, Words, Yes,
+    Either, Form, List, Map, Name, Named, Quantity, Text, Version, Words, YesNo,
 };
 use super::fields::{Field, Shape, Table, may, must};
-use super::limits;
+pub(super) use super::run_tables::{LOOK, READING, RUN, STEP};
 use super::words::{self, listed};
-use crate::quantity::{Area, Flow, Fraction, Gauge, Length, Size, Stated, ThermalResistance};
+use crate::quantity::{
+    Area, Flow, Fraction, Gauge, Length, Pressure, Size, Stated, ThermalResistance,
+};
 
 /// The version of the file format that this program reads.
 pub(super) const VERSION: u64 = 1;
 
-fn schema_of<Q: schemars::JsonSchema>() -> Value {
+pub(super) fn schema_of<Q: schemars::JsonSchema>() -> Value {
     let mut generator = schemars::SchemaGenerator::default();
     Value::from(Q::json_schema(&mut generator))
 }
 
-const LENGTH: Shape = Quantity(schema_of::<Length>);
-const SIZE: Shape = Quantity(schema_of::<Size>);
-const FLOW: Shape = Quantity(schema_of::<Flow>);
-const FRACTION: Shape = Quantity(schema_of::<Fraction>);
-const STATED_FLOW: Shape = Quantity(schema_of::<Stated<Flow>>);
+pub(super) const LENGTH: Shape = Quantity(schema_of::<Length>);
+pub(super) const SIZE: Shape = Quantity(schema_of::<Size>);
+pub(super) const FLOW: Shape = Quantity(schema_of::<Flow>);
+const PRESSURE: Shape = Quantity(schema_of::<Pressure>);
+const FLOW_AT: Shape = Form(
+    r"[0-9].*\s[aA][tT]\s.*[0-9]|[0-9].*@.*[0-9]",
+    &["2400 cfm at 50 Pa"],
+);
+const FLOW_AT_RISE: Shape = Form(
+    r"[0-9].*\s[aA][tT]\s.*[0-9]|[0-9].*@.*[0-9]",
+    &["1310 cfm at 0.2 inwc"],
+);
+pub(super) const FRACTION: Shape = Quantity(schema_of::<Fraction>);
+pub(super) const STATED_FLOW: Shape = Quantity(schema_of::<Stated<Flow>>);
 
-const WORK: Field = may(
+pub(super) const WORK: Field = may(
     "work",
     Words(|| listed(words::WORK)),
     "workmanship: unsealed, ordinary (taped, gasketed), mastic (sealed)",
 );
-const REACH: Field = may(
+pub(super) const REACH: Field = may(
     "reach",
     Words(|| listed(words::REACH)),
     "how well a hand can reach the seams",
 );
-const PLACE: Field = may("place", Name, "where it is; a name of `places`");
-const INSULATION: Field = may(
+pub(super) const PLACE: Field = may("place", Name, "where it is; a name of `places`");
+pub(super) const INSULATION: Field = may(
     "insulation",
     Quantity(schema_of::<ThermalResistance>),
     "insulation around the duct",
@@ -56,6 +67,11 @@ pub(super) static SKETCH: Table = Table {
             "units in which answers are shown; ip if not said",
         ),
         may("house", Map(&HOUSE), "the house around the ducts"),
+        may(
+            "rooms",
+            List(&Map(&ROOM), true),
+            "doors of rooms that runs serve, and what passes by them when closed",
+        ),
         may(
             "suspect tape",
             Words(|| listed(words::SUSPECT_TAPE)),
@@ -104,6 +120,36 @@ pub(super) static HOUSE: Table = Table {
         ),
         may("height", LENGTH, "ceiling height of a storey"),
         may("elevation", LENGTH, "height above sea level"),
+        may(
+            "envelope",
+            FLOW_AT,
+            "leakage of the house to outdoors at a pressure; estimated from floor area and height if not said",
+        ),
+    ],
+};
+
+/// A room of `rooms`.
+pub(super) static ROOM: Table = Table {
+    name: "a room",
+    one_of: &[],
+    needs: &[],
+    fields: &[
+        must("room", Name, "its name, as a run names it"),
+        may(
+            "door",
+            Words(|| listed(words::DOOR)),
+            "how its door stands while the unit runs; open if not said",
+        ),
+        may(
+            "undercut",
+            SIZE,
+            "gap under the door; 0.5x30 in if not said and the door is closed",
+        ),
+        may(
+            "transfer",
+            SIZE,
+            "transfer grille or jump duct to the rest of the house",
+        ),
     ],
 };
 
@@ -130,6 +176,16 @@ pub(super) static PLACE_TABLE: Table = Table {
             "outside",
             FRACTION,
             "how far it is outdoors by pressure: at 40 % it stands at 60 % of the house's pressure",
+        ),
+        may(
+            "to outdoors",
+            FLOW_AT,
+            "leakage between the place and outdoors at a pressure",
+        ),
+        may(
+            "to house",
+            FLOW_AT,
+            "leakage between the place and the house at a pressure",
         ),
     ],
 };
@@ -165,6 +221,21 @@ pub(super) static AIR_HANDLER: Table = Table {
             Words(|| listed(words::FILTER)),
             "where the filter sits",
         ),
+        may(
+            "blower",
+            Either(&[Words(|| listed(words::BLOWER)), Map(&BLOWER)]),
+            "how its flow goes with pressure; fixed speed if not said",
+        ),
+        may(
+            "filter loss",
+            PRESSURE,
+            "pressure loss of the filter at the airflow",
+        ),
+        may(
+            "coil loss",
+            PRESSURE,
+            "pressure loss of the coil at the airflow",
+        ),
         WORK,
         REACH,
         may(
@@ -178,6 +249,18 @@ pub(super) static AIR_HANDLER: Table = Table {
             "the box or drop before the unit",
         ),
     ],
+};
+
+/// A blower with points.
+pub(super) static BLOWER: Table = Table {
+    name: "a blower",
+    one_of: &[],
+    needs: &[],
+    fields: &[must(
+        "points",
+        List(&FLOW_AT_RISE, false),
+        "flows at static pressure rises across the cabinet, two or more",
+    )],
 };
 
 /// A plenum.
@@ -265,217 +348,14 @@ pub(super) static USUAL_ENTRY: Table = Table {
             "how far flexible duct is left compressed",
         ),
         may("roughness", LENGTH, "absolute roughness"),
+        may(
+            "lined",
+            YesNo,
+            "whether rectangular sheet metal is lined with fibrous glass",
+        ),
         WORK,
         REACH,
         PLACE,
         INSULATION,
-    ],
-};
-
-/// A run.
-pub(super) static RUN: Table = Table {
-    name: "a run",
-    one_of: &[],
-    needs: &[],
-    fields: &[
-        must("id", Name, "its name"),
-        may(
-            "side",
-            Words(|| listed(words::SIDE)),
-            "supply or return; taken from where it starts if not said",
-        ),
-        must(
-            "from",
-            Form(
-                r"^\s*(?:[sS][uU][pP][pP][lL][yY]\s+[pP][lL][eE][nN][uU][mM]|[rR][eE][tT][uU][rR][nN]\s+[pP][lL][eE][nN][uU][mM]|.+\s[aA][tT]\s.+|.+\s[eE][nN][dD])\s*$",
-                &[
-                    "supply plenum",
-                    "return plenum",
-                    "S at 6 ft",
-                    "S at 6 ft left",
-                    "S end",
-                ],
-            ),
-            "where it starts",
-        ),
-        must("size", SIZE, "its section where it starts"),
-        may(
-            "material",
-            Words(|| listed(words::MATERIAL)),
-            "what it is made of; round sizes are round pipe, others rectangular, if not said",
-        ),
-        PLACE,
-        REACH,
-        WORK,
-        INSULATION,
-        may(
-            "compression",
-            FRACTION,
-            "how far flexible duct is left compressed",
-        ),
-        may("room", Name, "room that it serves"),
-        may("design flow", FLOW, "airflow meant for the room"),
-        must(
-            "walk",
-            List(&Either(&[STEP_TEXT, Map(&STEP)]), false),
-            "steps from its start to its end",
-        ),
-    ],
-};
-
-const STEP_TEXT: Shape = Form(
-    r"\S",
-    &[
-        "north 24 ft",
-        "tab collar",
-        "adjustable elbow up",
-        "reducer to 16x8 in",
-        "9 ft in wall behind finish",
-        "boot 10x4 in",
-        "cap",
-    ],
-);
-
-/// A walk step with more to say.
-pub(super) static STEP: Table = Table {
-    name: "a step",
-    one_of: &[],
-    needs: &[
-        ("leak", "source"),
-        ("spread", "leak"),
-        ("n", "leak"),
-        ("source", "leak"),
-    ],
-    fields: &[
-        must("step", STEP_TEXT, "the step in words"),
-        WORK,
-        PLACE,
-        REACH,
-        INSULATION,
-        may(
-            "joint",
-            Name,
-            "joint type of its seam: an id of the catalogue or a trade word",
-        ),
-        may(
-            "leak",
-            STATED_FLOW,
-            "own mean leak of the whole seam at 25 Pa",
-        ),
-        may(
-            "spread",
-            Number(limits::SPREAD.least, limits::SPREAD.most),
-            "geometric standard deviation of the own leak; 1.5 if not said",
-        ),
-        may(
-            "n",
-            Number(limits::EXPONENT.least, limits::EXPONENT.most),
-            "flow exponent of the own leak",
-        ),
-        may("source", Text, "where the own leak comes from"),
-    ],
-};
-
-/// A reading.
-pub(super) static READING: Table = Table {
-    name: "a reading",
-    one_of: &["total", "to outside", "supply", "return", "isolated"],
-    needs: &[("isolated", "run"), ("run", "isolated")],
-    fields: &[
-        must("id", Name, "its name"),
-        may(
-            "total",
-            STATED_FLOW,
-            "leakage of the whole system with the house open",
-        ),
-        may(
-            "to outside",
-            STATED_FLOW,
-            "leakage with the house held at the ducts' pressure",
-        ),
-        may(
-            "supply",
-            STATED_FLOW,
-            "leakage of the supply side behind a barrier",
-        ),
-        may(
-            "return",
-            STATED_FLOW,
-            "leakage of the return side behind a barrier",
-        ),
-        may(
-            "isolated",
-            STATED_FLOW,
-            "leakage of one run behind a plug at its start",
-        ),
-        may("run", Name, "the isolated run"),
-        may(
-            "direction",
-            Words(|| listed(words::DIRECTION)),
-            "pressurised if not said",
-        ),
-        may(
-            "fan",
-            Name,
-            "where the test fan blows in: `blower panel` or a run",
-        ),
-        may(
-            "tap",
-            Name,
-            "where the pressure tap is: `supply plenum`, `return plenum` or a run",
-        ),
-        may(
-            "barrier",
-            Words(|| listed(words::BARRIER)),
-            "where the barrier between the sides stands",
-        ),
-        may(
-            "mask",
-            Words(|| listed(words::MASK)),
-            "how the registers were masked",
-        ),
-        may(
-            "plugged",
-            List(&Name, true),
-            "runs that were plugged at their start",
-        ),
-        may(
-            "gauge",
-            Name,
-            "flow gauge; readings on one gauge share its error",
-        ),
-        may(
-            "date",
-            Form("^[0-9]{4}-[0-9]{2}-[0-9]{2}$", &["2026-11-02"]),
-            "day of the reading, YYYY-MM-DD",
-        ),
-        may("note", Text, "free words"),
-    ],
-};
-
-/// A look.
-pub(super) static LOOK: Table = Table {
-    name: "a look",
-    one_of: &["smoke", "gap", "sealed", "hanging"],
-    needs: &[],
-    fields: &[
-        must(
-            "seam",
-            Text,
-            "a seam, or a group such as `all boots` or `all joints of S`",
-        ),
-        may(
-            "smoke",
-            Words(|| listed(words::SMOKE)),
-            "what smoke did at it",
-        ),
-        may("gap", LENGTH, "mean width of an open gap"),
-        may("sealed", Yes, "sealed and sound"),
-        may("hanging", Yes, "hanging loose or off"),
-        may(
-            "by",
-            Name,
-            "who looked; looks of one person share an offset",
-        ),
     ],
 };

@@ -1,20 +1,17 @@
-//! Reads the whole sketch: house, places, air handler, usual ways; runs and readings have files of their own.
+//! Reads the whole sketch: its head, appliances and usual ways; house, unit, runs and readings have files of their own.
 
 use super::diagnostics::{Diagnostic, quoted};
-use super::entries::{Entries, twin_key};
+use super::entries::Entries;
 use super::fields::Table;
 use super::limits;
 use super::reader::{Cut, Reader};
 use super::span::{Marked, Span};
 use super::tables::{self, VERSION};
-use super::tree::{Kind, Node};
-use super::types::{
-    AirHandler, AirflowBy, Appliance, House, Material, Overrides, Place, PlaceLike, Plenum, Sketch,
-    SuspectTape, Usual,
-};
-use super::words::{self, listed};
-use super::{readings, runs};
-use crate::quantity::{Flow, Fraction, Gauge, Pressure, Quantity, UnitSystem};
+use super::tree::Node;
+use super::types::{Appliance, FlowAt, Material, Overrides, Sketch, SuspectTape, Usual};
+use super::words;
+use super::{house, readings, runs, unit};
+use crate::quantity::{Flow, Gauge, Parts, Pressure, Quantity, UnitSystem};
 
 /// Reads the tree of a file; what is wrong is left with the reader.
 pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Sketch> {
@@ -33,22 +30,26 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         .and_then(|node| reader.choice(node, "the units of answers", words::UNITS));
     let house = entries
         .get("house")
-        .and_then(|node| house(reader, node))
+        .and_then(|node| house::house(reader, node))
         .unwrap_or_default();
     let suspect_tape = entries
         .get("suspect tape")
         .and_then(|node| reader.choice(node, "suspect tape", words::SUSPECT_TAPE));
     let places = entries
         .get("places")
-        .map(|node| places(reader, node))
+        .map(|node| house::places(reader, node))
+        .unwrap_or_default();
+    let rooms = entries
+        .get("rooms")
+        .map(|node| house::rooms(reader, node))
         .unwrap_or_default();
     let air_handler = match entries.get("air handler") {
-        Some(node) => air_handler(
+        Some(node) => unit::air_handler(
             reader,
             node,
             entries.key_at("air handler").unwrap_or_default(),
         ),
-        None => Some(no_air_handler()),
+        None => Some(unit::none()),
     };
     let combustion = entries
         .get("combustion")
@@ -75,6 +76,7 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         note,
         units: units.map_or(UnitSystem::default(), |units| units.value),
         house,
+        rooms,
         places,
         air_handler: air_handler?,
         combustion,
@@ -119,15 +121,6 @@ fn version<'t>(reader: &mut Reader<'t>, node: &Node<'t>) {
     }
 }
 
-fn house<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<House> {
-    let entries = reader.mapping(node, &tables::HOUSE)?;
-    Some(House {
-        floor_area: quantity(reader, &entries, "floor area", &limits::FLOOR),
-        height: quantity(reader, &entries, "height", &limits::HEIGHT),
-        elevation: quantity(reader, &entries, "elevation", &limits::ELEVATION),
-    })
-}
-
 /// The quantity under a key, if it stands.
 pub(super) fn quantity<'t, Q: Quantity>(
     reader: &mut Reader<'t>,
@@ -136,262 +129,6 @@ pub(super) fn quantity<'t, Q: Quantity>(
     bounds: &limits::Bounds,
 ) -> Option<Marked<Q>> {
     reader.quantity(entries.get(key)?, bounds)
-}
-
-fn places<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Place> {
-    let Kind::Mapping(pairs) = &node.kind else {
-        reader.wrong_shape(node, "the places", "a mapping like `attic: outside`");
-        return Vec::new();
-    };
-    let mut places: Vec<Place> = Vec::new();
-    let mut seen: std::collections::BTreeMap<String, Span> = std::collections::BTreeMap::new();
-    for (key, value) in pairs {
-        let Some(name) = reader.id(key, "the name of a place") else {
-            continue;
-        };
-        if let Some(first) = seen.get(&name.value) {
-            reader.report(twin_key(name.at, &name.value, *first));
-            continue;
-        }
-        seen.insert(name.value.clone(), name.at);
-        if value.kind == Kind::Nothing {
-            reader.report(
-                Diagnostic::new(
-                    "E0111",
-                    name.at,
-                    format!("nothing is written for {}", quoted(&name.value)),
-                )
-                .label("no value follows")
-                .hint("write inside, outside or buffer"),
-            );
-            continue;
-        }
-        places.extend(place(reader, name, value));
-    }
-    places
-}
-
-fn place<'t>(reader: &mut Reader<'t>, name: Marked<String>, node: &Node<'t>) -> Option<Place> {
-    if !matches!(node.kind, Kind::Mapping(_)) {
-        let like = reader.choice(node, "a place", words::LIKE)?;
-        return Some(Place {
-            name,
-            like,
-            house_share: None,
-        });
-    }
-    let entries = reader.mapping(node, &tables::PLACE_TABLE)?;
-    let like = entries
-        .get("like")
-        .and_then(|node| reader.choice(node, "a place", words::LIKE));
-    let by_zone = entries
-        .get("zone reading")
-        .map(|node| zone_reading(reader, node));
-    let by_part = entries.get("outside").map(|node| {
-        let part: Marked<Fraction> = reader.quantity(node, &limits::OUTSIDE)?;
-        Some(Marked::new(Fraction::new(1.0 - part.value.si()), part.at))
-    });
-    if let (Some(zone), Some(part)) = (entries.key_at("zone reading"), entries.key_at("outside")) {
-        reader.report(
-            Diagnostic::new("E0140", part, "a place says twice how far it is outdoors")
-                .label("and again here")
-                .also(zone, "said here")
-                .hint("keep the zone reading, which is measured"),
-        );
-        return None;
-    }
-    let house_share = match (by_zone, by_part) {
-        (Some(share), _) | (_, Some(share)) => Some(share?),
-        _ => None,
-    };
-    let like = like?;
-    if let Some(share) = &house_share
-        && like.value != PlaceLike::Buffer
-    {
-        reader.report(
-            Diagnostic::new(
-                "E0171",
-                share.at,
-                format!(
-                    "only a buffer stands between house and outdoors, but {} does not",
-                    quoted(&name.value)
-                ),
-            )
-            .label("said of a place that is not a buffer")
-            .also(like.at, "said here")
-            .hint("write `like: buffer`, or take this out"),
-        );
-        return None;
-    }
-    Some(Place {
-        name,
-        like,
-        house_share,
-    })
-}
-
-/// `46 of 50 Pa to outdoors`: the part of the house's pressure against outdoors at which the place sits.
-fn zone_reading<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Marked<Fraction>> {
-    const HINT: &str = "write the place's pressure, the house's, and what the place was read against: `46 of 50 Pa to outdoors` or `4 of 50 Pa to house`";
-    let cut = reader.words(node, "a zone reading")?;
-    let bad = |reader: &mut Reader<'_>, title: &str| {
-        reader.report(
-            Diagnostic::new(
-                "E0170",
-                cut.inner(),
-                format!("{title} in {}", quoted(cut.text)),
-            )
-            .label("zone reading")
-            .hint(HINT),
-        );
-        None
-    };
-    let lower = cut.text.to_ascii_lowercase();
-    let (values, to) = match lower.rfind(" to ") {
-        Some(i) => (&cut.text[..i], cut.text[i + 4..].trim()),
-        None => return bad(reader, "the reference is missing"),
-    };
-    let Some((zone, house)) = values.split_once(" of ") else {
-        return bad(reader, "`of` and the pressure of the house are missing");
-    };
-    let house_pa: Marked<Pressure> =
-        reader.quantity_in(&cut, house.trim(), &limits::ZONE_PRESSURE)?;
-    let zone = zone.trim();
-    let zone_pa = if zone.parse::<f64>().is_ok() {
-        // `46 of 50 Pa`: the unit of the house's pressure holds for both.
-        let unit = house
-            .trim()
-            .trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'));
-        match format!("{zone} {}", unit.trim()).parse::<Pressure>() {
-            Ok(value) => reader
-                .within(cut.span(zone), zone, value.si(), &limits::ZONE_PRESSURE)
-                .then_some(value)?,
-            Err(error) => {
-                reader.refuse(cut.span(zone), &error);
-                return None;
-            }
-        }
-    } else {
-        reader
-            .quantity_in::<Pressure>(&cut, zone, &limits::ZONE_PRESSURE)?
-            .value
-    };
-    if house_pa.value.si() <= 0.0 {
-        return bad(reader, "the house has no pressure");
-    }
-    let part = zone_pa.si() / house_pa.value.si();
-    if part > 1.0 {
-        return bad(reader, "the place has more pressure than the house");
-    }
-    let share = match to.to_ascii_lowercase().as_str() {
-        "outdoors" | "outside" => part,
-        "house" | "the house" => 1.0 - part,
-        _ => return bad(reader, "the reference is neither `outdoors` nor `house`"),
-    };
-    Some(Marked::new(Fraction::new(share), cut.inner()))
-}
-
-fn no_air_handler() -> AirHandler {
-    AirHandler {
-        at: Span::default(),
-        place: None,
-        airflow: None,
-        coil: None,
-        filter: None,
-        over: Overrides::default(),
-        supply_plenum: None,
-        return_plenum: None,
-    }
-}
-
-fn air_handler<'t>(reader: &mut Reader<'t>, node: &Node<'t>, key: Span) -> Option<AirHandler> {
-    let entries = reader.mapping(node, &tables::AIR_HANDLER)?;
-    let over = overrides(reader, &entries, &tables::AIR_HANDLER);
-    Some(AirHandler {
-        at: key.to(entries.at),
-        place: over.place.clone(),
-        airflow: entries
-            .get("airflow")
-            .and_then(|node| airflow(reader, node)),
-        coil: entries
-            .get("coil")
-            .and_then(|node| reader.choice(node, "the coil", words::COIL)),
-        filter: entries
-            .get("filter")
-            .and_then(|node| reader.choice(node, "the filter", words::FILTER)),
-        over,
-        supply_plenum: entries
-            .get("supply plenum")
-            .and_then(|node| plenum(reader, node)),
-        return_plenum: entries
-            .get("return plenum")
-            .and_then(|node| plenum(reader, node)),
-    })
-}
-
-/// `1200 cfm by plate at filter`.
-fn airflow<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<(Marked<Flow>, AirflowBy)> {
-    let cut = reader.words(node, "an airflow")?;
-    let lower = cut.text.to_ascii_lowercase();
-    let (flow, by) = match (lower.find(" by "), lower.rfind(' ')) {
-        (Some(i), _) => (&cut.text[..i], cut.text[i + 4..].trim()),
-        (None, Some(i)) if lower[i..].trim() == "assumed" => (&cut.text[..i], &cut.text[i + 1..]),
-        _ => (cut.text, ""),
-    };
-    let value: Option<Marked<Flow>> = reader.quantity_in(&cut, flow.trim(), &limits::AIRFLOW);
-    if by.is_empty() {
-        if value.is_some() {
-            reader.report(
-                Diagnostic::new(
-                    "E0120",
-                    cut.inner(),
-                    format!("{} does not say how the airflow was got", quoted(cut.text)),
-                )
-                .label("by what?")
-                .hint(airflow_forms(flow.trim())),
-            );
-        }
-        return None;
-    }
-    if lower.contains(" by ") && by.eq_ignore_ascii_case("assumed") {
-        let better = format!("{} assumed", flow.trim());
-        reader.report(
-            Diagnostic::new("E0112", cut.inner(), "an airflow is not got by assumption")
-                .label("`by` stands before a way of measuring")
-                .suggest(Some(&better)),
-        );
-        return None;
-    }
-    let by = reader.choice_in(&cut, by, "the way an airflow was got", words::AIRFLOW_BY)?;
-    Some((value?, by.value))
-}
-
-/// The forms of an airflow, with the flow that a person wrote.
-fn airflow_forms(flow: &str) -> String {
-    let ways: Vec<_> = listed(words::AIRFLOW_BY)
-        .into_iter()
-        .filter(|way| *way != "assumed")
-        .collect();
-    format!(
-        "write `{flow} by {}` (or by {}), or `{flow} assumed`",
-        ways[0],
-        ways[1..].join(", by ")
-    )
-}
-
-fn plenum<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Plenum> {
-    let entries = reader.mapping(node, &tables::PLENUM)?;
-    Some(Plenum {
-        at: entries.at,
-        size: entries
-            .get("size")
-            .and_then(|node| reader.size(node, &limits::DUCT_SIDE)),
-        length: quantity(reader, &entries, "length", &limits::PLENUM),
-        material: entries
-            .get("material")
-            .and_then(|node| reader.choice(node, "a material", words::MATERIAL)),
-        over: overrides(reader, &entries, &tables::PLENUM),
-    })
 }
 
 fn appliance<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Appliance> {
@@ -444,6 +181,9 @@ fn usual<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Usual> {
                     .map(|gauge| Marked::new(gauge.value.thickness(), gauge.at)),
                 compression: quantity(reader, &own, "compression", &limits::COMPRESSION),
                 roughness: quantity(reader, &own, "roughness", &limits::ROUGHNESS),
+                lined: own
+                    .get("lined")
+                    .and_then(|node| reader.choice(node, "`lined`", words::YES_NO)),
                 over: overrides(reader, &own, &tables::USUAL_ENTRY),
             })
         })
@@ -466,6 +206,60 @@ pub(super) fn overrides<'t>(
         joint: None,
         leak: None,
     }
+}
+
+/// A plain flow at a pressure, as an envelope or a blower has it: `2400 cfm at 50 Pa`.
+pub(super) fn flow_at<'t>(
+    reader: &mut Reader<'t>,
+    node: &Node<'t>,
+    what: &str,
+    example: &str,
+    pressures: &limits::Bounds,
+) -> Option<Marked<FlowAt>> {
+    let cut = reader.words(node, what)?;
+    let at = cut.inner();
+    let bad = |reader: &mut Reader<'_>, at: Span, title: String, label: &str| {
+        reader.report(
+            Diagnostic::new("E0120", at, title)
+                .label(label)
+                .hint(format!("write a flow and its pressure like `{example}`")),
+        );
+        None
+    };
+    let parts = match Parts::cut(cut.text) {
+        Ok(parts) => parts,
+        Err(error) => {
+            reader.refuse(at, &error);
+            return None;
+        }
+    };
+    if parts.below || parts.error.is_some() {
+        let title = format!(
+            "{what} is a plain flow at a pressure, found {}",
+            quoted(cut.text)
+        );
+        return bad(reader, at, title, "more than that");
+    }
+    let flow = reader.quantity_in::<Flow>(&cut, parts.value, &limits::AIRFLOW);
+    let Some(pressure) = parts.at else {
+        if flow.is_some() {
+            let title = format!("{} does not say at what pressure", quoted(cut.text));
+            return bad(reader, at, title, "at what pressure?");
+        }
+        return None;
+    };
+    if pressure.parse::<f64>().is_ok() {
+        let title = format!("{} has no unit", quoted(pressure));
+        return bad(reader, cut.span(pressure), title, "no unit");
+    }
+    let pressure = reader.quantity_in::<Pressure>(&cut, pressure, pressures);
+    Some(Marked::new(
+        FlowAt {
+            flow: flow?.value,
+            pressure: pressure?.value,
+        },
+        at,
+    ))
 }
 
 /// The words of a cut before and after the last ` at `.

@@ -1,8 +1,8 @@
 //! The fixed words of a sketch and what each means. The first word of a meaning is the one to write; others are read too.
 
 use super::types::{
-    AirflowBy, Barrier, BootKind, CoilAt, Draft, ElbowKind, FilterAt, Heading, Mask, Material,
-    PlaceLike, Reach, Side, Smoke, SuspectTape, Takeoff,
+    AirflowBy, Barrier, BootKind, CoilAt, Door, Draft, ElbowKind, FilterAt, Heading, Mask,
+    Material, PlaceLike, Reach, Side, Smoke, SuspectTape, Takeoff,
 };
 use crate::catalog::Work;
 use crate::quantity::UnitSystem;
@@ -46,6 +46,30 @@ pub(super) const FILTER: Words<FilterAt> = &[
     ("none", FilterAt::None),
     ("unit", FilterAt::Unit),
     ("grille", FilterAt::Grille),
+];
+
+/// What a blower is when it has no points.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum BlowerWord {
+    FixedSpeed,
+    ConstantFlow,
+}
+
+/// Blowers.
+pub(super) const BLOWER: Words<BlowerWord> = &[
+    ("fixed speed", BlowerWord::FixedSpeed),
+    ("constant flow", BlowerWord::ConstantFlow),
+];
+
+/// Doors.
+pub(super) const DOOR: Words<Door> = &[("open", Door::Open), ("closed", Door::Closed)];
+
+/// Yes or no.
+pub(super) const YES_NO: Words<bool> = &[
+    ("yes", true),
+    ("no", false),
+    ("true", true),
+    ("false", false),
 ];
 
 /// Drafts.
@@ -170,6 +194,7 @@ pub(super) enum StepWord {
     Elbow(ElbowKind),
     Reducer,
     Boot(BootKind),
+    Intake,
     Cap,
     Damper,
     Canvas,
@@ -181,7 +206,7 @@ pub(super) enum StepWord {
 }
 
 /// How many of [`STEP`] are the words to write; the rest are synonyms.
-pub(super) const STEPS: usize = 22;
+pub(super) const STEPS: usize = 23;
 
 /// First words of walk steps other than straight lengths, and their trade synonyms.
 pub(super) const STEP: Words<StepWord> = &[
@@ -202,6 +227,7 @@ pub(super) const STEP: Words<StepWord> = &[
     ("end boot", StepWord::Boot(BootKind::Straight)),
     ("return box", StepWord::Boot(BootKind::ReturnBox)),
     ("grille", StepWord::Boot(BootKind::ReturnBox)),
+    ("intake", StepWord::Intake),
     ("cap", StepWord::Cap),
     ("damper", StepWord::Damper),
     ("canvas", StepWord::Canvas),
@@ -254,9 +280,14 @@ pub(super) const STEP: Words<StepWord> = &[
     ("register boot", StepWord::Boot(BootKind::Turn)),
     ("floor boot", StepWord::Boot(BootKind::Turn)),
     ("return grille", StepWord::Boot(BootKind::ReturnBox)),
+    ("outdoor air intake", StepWord::Intake),
+    ("outdoor-air intake", StepWord::Intake),
+    ("outside air intake", StepWord::Intake),
+    ("fresh air intake", StepWord::Intake),
     ("end cap", StepWord::Cap),
     ("balancing damper", StepWord::Damper),
     ("volume damper", StepWord::Damper),
+    ("damper at", StepWord::Damper),
     ("canvas connector", StepWord::Canvas),
     ("fabric connector", StepWord::Canvas),
     ("access panel", StepWord::AccessDoor),

@@ -43,7 +43,10 @@ pub(super) struct Sections<'c> {
     pub joint: Option<&'c JointType>,
     pub section_m: Option<f64>,
     pub gauge_m: Option<f64>,
-    pub roughness_m: f64,
+    /// Roughness without a liner, m.
+    pub bare_roughness_m: f64,
+    /// Roughness when the run says nothing, m.
+    pub usual_roughness_m: f64,
 }
 
 impl<'a> Book<'a> {
@@ -268,23 +271,44 @@ impl<'a> Book<'a> {
         let gauge_m = own
             .and_then(|u| u.gauge.as_ref())
             .or_else(|| all.and_then(|u| u.gauge.as_ref()));
-        let roughness_m = own
+        let said = own
             .and_then(|u| u.roughness.as_ref())
             .or_else(|| all.and_then(|u| u.roughness.as_ref()));
-        let roughness_m = match roughness_m {
+        let bare_roughness_m = match said {
             Some(said) => said.value.si(),
-            None => self
-                .catalog
-                .roughness(build.roughness)
-                .map_or(0.0, |r| r.eps_mm * 1e-3),
+            None => self.roughness(build.roughness),
+        };
+        let lined = own
+            .and_then(|u| u.lined.as_ref())
+            .or_else(|| all.and_then(|u| u.lined.as_ref()))
+            .is_some_and(|lined| lined.value);
+        // A figure of the person's own is nearer the truth than the row of the liner.
+        let usual_roughness_m = if lined && said.is_none() && material == Material::Rectangular {
+            self.roughness("lined")
+        } else {
+            bare_roughness_m
         };
         Sections {
             seam,
             joint,
             section_m,
             gauge_m: gauge_m.map(|g| g.value.si()),
-            roughness_m,
+            bare_roughness_m,
+            usual_roughness_m,
         }
+    }
+
+    /// Roughness inside a run's length of a material, m: the run may say that it is lined, or not.
+    pub fn inside(&self, run: &Run, material: Material, sections: &Sections) -> f64 {
+        match run.lined.as_ref().map(|lined| lined.value) {
+            Some(true) if material == Material::Rectangular => self.roughness("lined"),
+            Some(false) => sections.bare_roughness_m,
+            _ => sections.usual_roughness_m,
+        }
+    }
+
+    fn roughness(&self, id: &str) -> f64 {
+        self.catalog.roughness(id).map_or(0.0, |r| r.eps_mm * 1e-3)
     }
 
     /// Flex compression of a run.
@@ -359,6 +383,23 @@ impl<'a> Book<'a> {
             let material = usual.material.unwrap_or(Material::Rectangular);
             for words in [&usual.seam, &usual.joint].into_iter().flatten() {
                 self.said_joint(words, material, notes);
+            }
+            if let (Some(material), Some(lined)) = (usual.material, &usual.lined)
+                && lined.value
+                && material != Material::Rectangular
+            {
+                notes.wrong(
+                    Diagnostic::new(
+                        "E0236",
+                        lined.at,
+                        format!(
+                            "only rectangular sheet metal is lined, not {}",
+                            trade::build_of(material).words
+                        ),
+                    )
+                    .label("no sheet metal with a liner")
+                    .hint("write `lined: yes` under `rectangular`, or in a run"),
+                );
             }
             if let Some(place) = &usual.over.place {
                 places.resolve(place, notes);

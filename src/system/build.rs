@@ -4,22 +4,32 @@ use petgraph::graph::DiGraph;
 
 use super::book::Book;
 use super::frame::Frame;
-use super::layout::{End, Layout, SAME_SPOT_M, lay_out};
+use super::layout::{End, Layout, Leg, SAME_SPOT_M, lay_out};
 use super::looks::resolve_looks;
 use super::notes::{ESTIMATE, Notes};
+use super::openings::put_filter;
 use super::order::{Origin, check_starts, origins, parents_first, side_word, warn_crowded};
 use super::places::Places;
 use super::readings::{ReadingFacts, resolve_readings};
+use super::shape;
 use super::site::{NewSeam, Site, Spot, seam};
-use super::types::{Appliance, PieceKind, Run, RunIdx, Seam, SeamAt, SeamRole, Side, System, Unit};
+use super::spaces;
+use super::types::{
+    Appliance, JunctionForm, Opening, PieceKind, Run, RunIdx, Seam, SeamAt, SeamRole, Side, System,
+    TakeoffForm, Unit,
+};
 use super::unit::build_unit;
 use super::walk::{Before, From, class_of, usual_takeoff, walk};
 use super::{book::Around, warn};
 use crate::catalog::{Catalog, Work};
-use crate::sketch::{Diagnostic, Diagnostics, Heading, Material, Reach, Sketch, StepKind};
+use crate::sketch::{
+    self, Diagnostic, Diagnostics, FilterAt, Heading, Material, Reach, Sketch, StepKind,
+};
 
 /// Part of a side's other leakage that stands for what the sketch forgot. Engineering estimate.
 const UNSKETCHED_PART: f64 = 0.05;
+/// A branch no taller than this part of the main counts as low: Handbook of Hydraulic Resistance, 3rd edition 1994, tees.
+const LOW_BRANCH: f64 = 2.0 / 3.0;
 /// Spread of what the sketch forgot. Engineering estimate.
 const UNSKETCHED_GSD: f64 = 3.0;
 
@@ -45,6 +55,7 @@ pub fn build(
     let mut places = Places::named(&sketch.places, &mut notes);
     let book = Book::open(sketch, catalog, &mut notes);
     book.check_usual(&mut places, &mut notes);
+    let rooms = spaces::rooms(sketch, book.units, &mut notes);
 
     let layouts: Vec<Layout> = sketch
         .runs
@@ -79,7 +90,7 @@ pub fn build(
             })
         })
         .collect();
-    let mut site = Site::new(&book, places, notes, opening_of);
+    let mut site = Site::new(&book, places, notes, opening_of, rooms);
     let unit = build_unit(&mut site);
     let stops = stops(&starts, &layouts, &book);
     for &i in order.iter().filter(|&&i| buildable[i]) {
@@ -133,6 +144,25 @@ fn spot(site: &Site<'_>, run: RunIdx, along: Option<f64>) -> Option<Spot> {
     }
 }
 
+/// How a run leaves another's side.
+fn takeoff_form(run: &sketch::Run, leg: &Leg, face: Option<Heading>) -> TakeoffForm {
+    let (main, branch) = (&leg.size, &run.size.value);
+    // Across the plane of both ducts: upright for a takeoff on a side, level for one on top or bottom.
+    let (main_across, branch_across) = match face {
+        Some(Heading::Up | Heading::Down) => (
+            shape::width(main),
+            shape::width(branch).min(shape::height(branch)),
+        ),
+        _ => (shape::height(main), shape::height(branch)),
+    };
+    let round = shape::is_round(main) || shape::is_round(branch);
+    TakeoffForm {
+        form: JunctionForm::Tee,
+        angle_deg: 90.0,
+        low_branch: !round && branch_across <= LOW_BRANCH * main_across + 1e-9,
+    }
+}
+
 fn start_of(site: &Site<'_>, i: RunIdx, origin: &Origin, layouts: &[Layout], unit: &Unit) -> From {
     let run = &site.book.sketch.runs[i];
     let material = site.book.material(run);
@@ -148,6 +178,7 @@ fn start_of(site: &Site<'_>, i: RunIdx, origin: &Origin, layouts: &[Layout], uni
             before: Before::Box,
             place: unit_place,
             takeoff: None,
+            takeoff_form: None,
             at_plenum: true,
             heading_assumed: true,
         }
@@ -193,6 +224,9 @@ fn start_of(site: &Site<'_>, i: RunIdx, origin: &Origin, layouts: &[Layout], uni
                 } else {
                     usual_takeoff(material)
                 },
+                takeoff_form: along
+                    .and_then(|along| layout.leg_at(along))
+                    .map(|leg| takeoff_form(run, leg, *face)),
                 at_plenum: false,
                 heading_assumed: !at_end && face.is_none(),
             }
@@ -237,7 +271,7 @@ fn close_joins(site: &mut Site<'_>, buildable: &[bool]) {
 
 fn finish(
     mut site: Site<'_>,
-    unit: Unit,
+    mut unit: Unit,
     layouts: &[Layout],
     buildable: &[bool],
     text: &str,
@@ -287,16 +321,31 @@ fn finish(
         seams.extend(rest);
     }
     let runs: Vec<Run> = site.runs.into_iter().flatten().collect();
+    let mut openings: Vec<Opening> = site.openings.into_iter().flatten().collect();
+    if filter_at(sketch) == FilterAt::Grille
+        && let Some(filter) = unit.filter.take()
+        && !put_filter(&mut openings, filter)
+    {
+        site.notes.warn(
+            "filter-without-grille",
+            "the filter is said to be at the grille, but no return run ends in one: it loses no pressure here",
+        );
+    }
+    let envelope = spaces::envelope(&sketch.house, book.units, &mut site.notes);
+    let mut places = site.places.into_list();
+    spaces::settle_paths(&mut places, envelope.as_ref(), book.units, &mut site.notes);
     let mut system = System {
         title: sketch.title.value.clone(),
         units: sketch.units,
         floor_area_m2: sketch.house.floor_area.as_ref().map(|a| a.value.si()),
         elevation_m: elevation.unwrap_or(0.0),
-        places: site.places.into_list(),
+        envelope,
+        rooms: site.rooms.list,
+        places,
         runs,
         graph: site.graph,
         seams,
-        openings: site.openings.into_iter().flatten().collect(),
+        openings,
         unit,
         readings: Vec::new(),
         looks,
@@ -317,6 +366,11 @@ fn finish(
     }
     warn::look_over(&mut system);
     Ok(system)
+}
+
+fn filter_at(sketch: &Sketch) -> FilterAt {
+    let said = sketch.air_handler.filter.as_ref();
+    said.map_or(FilterAt::Unit, |filter| filter.value)
 }
 
 /// The seam of what the sketch forgot on one side.

@@ -278,6 +278,7 @@ impl<'a> Walker<'_, 'a> {
                 made_of: made_of.to_owned(),
                 surface_m2: shape::perimeter(&section) * length_m,
                 insulation_m2_k_w: around.insulation,
+                takeoff_form: None,
             },
         );
         self.first.get_or_insert(edge);

@@ -2,10 +2,11 @@
 
 use super::closing::{bay_end, each_or, step_over};
 use super::notes::PRACTICE;
+use super::openings::{self, FREE_PART, LOSS_SOURCE};
 use super::shape;
 use super::site::Join;
 use super::trade;
-use super::types::{Opening, Piece, PieceKind, RunIdx, SeamAt, SeamRole};
+use super::types::{LeadsTo, Opening, Piece, PieceKind, RunIdx, SeamAt, SeamRole};
 use super::walk::{Before, Class, Walker, class_of, usual_takeoff};
 use crate::quantity::Size;
 use crate::sketch::{BootKind, Material, Reach, Step, Takeoff};
@@ -75,16 +76,63 @@ impl<'a> Walker<'_, 'a> {
             at,
             role,
         );
-        if let Some(i) = opening {
-            self.site.openings[i] = Some(Opening {
-                id: piece,
-                run: self.idx,
-                side: self.run.side.value,
-                room: self.run.room.as_ref().map(|r| r.value.clone()),
-                node: self.node,
-                size,
-            });
-        }
+        self.file_opening(piece, size, LeadsTo::Room);
+    }
+
+    /// An outdoor-air intake: its connection leaks, its hood is no gap to a room.
+    pub(super) fn intake(&mut self, step: &'a Step, size: Size) {
+        let around = self.around(step, self.material);
+        let piece = self.pieces.next(&self.run.id.value, "intake");
+        let material = self.fitting_material();
+        let own = step.over.leak.as_ref().map(|own| (own, 1.0));
+        let said = match &step.over.joint {
+            Some(words) => self
+                .site
+                .book
+                .said_joint(words, self.material, &mut self.site.notes),
+            None => None,
+        };
+        self.close(Class::Sheet(material), &piece, around, own, said);
+        self.edge(
+            piece.clone(),
+            PieceKind::Boot,
+            self.size,
+            0.0,
+            0.0,
+            around,
+            trade::build_of(material).made_of,
+            None,
+        );
+        self.file_opening(piece, size, LeadsTo::Outdoors);
+    }
+
+    /// Files the opening at the end of the run.
+    fn file_opening(&mut self, id: String, size: Size, leads_to: LeadsTo) {
+        let Some(i) = self.site.opening_of[self.idx] else {
+            return;
+        };
+        self.site.notes.assume(
+            "registers, grilles and intakes",
+            &format!(
+                "free area {} %: loss {:.2} on the velocity in the whole opening, exit included",
+                FREE_PART * 100.0,
+                openings::loss(FREE_PART)
+            ),
+            LOSS_SOURCE,
+        );
+        let room = self.run.room.as_ref().map(|r| r.value.clone());
+        self.site.openings[i] = Some(Opening {
+            id,
+            run: self.idx,
+            side: self.run.side.value,
+            room_index: room.as_ref().and_then(|name| self.site.rooms.index(name)),
+            room,
+            leads_to,
+            node: self.node,
+            size,
+            loss: openings::loss(FREE_PART),
+            filter: None,
+        });
     }
 
     pub(super) fn cap(&mut self, step: &'a Step) {
@@ -176,6 +224,7 @@ impl<'a> Walker<'_, 'a> {
                 made_of,
                 surface_m2: 0.0,
                 insulation_m2_k_w: around.insulation,
+                takeoff_form: None,
             },
             is_first: self.first.is_none(),
         });

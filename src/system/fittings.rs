@@ -29,7 +29,7 @@ impl<'a> Walker<'_, 'a> {
         let piece = self.pieces.next(&self.run.id.value, word);
         let made_of = trade::build_of(self.fitting_material()).made_of;
         let tail = self.node;
-        self.edge(
+        let edge = self.edge(
             piece.clone(),
             PieceKind::Takeoff,
             self.size,
@@ -39,6 +39,7 @@ impl<'a> Walker<'_, 'a> {
             made_of,
             None,
         );
+        self.site.graph[edge].takeoff_form = self.from.takeoff_form;
         let amount = shape::perimeter(&self.size);
         let joint = self.site.book.joint(joint);
         let what = format!("{word} {}", self.words());
@@ -67,7 +68,7 @@ impl<'a> Walker<'_, 'a> {
         let (word, row, row_45) = trade::elbow(kind, round);
         let mut loss = match row_45 {
             Some(row_45) if (degrees - 45.0).abs() < 1.0 => self.site.book.loss(row_45),
-            _ => self.site.book.loss(row) * trade::angle_factor(degrees),
+            _ => self.site.book.loss(row) * trade::angle_factor(kind, degrees),
         };
         let around = self.around(step, self.material);
         let piece = self.pieces.next(&self.run.id.value, word);

@@ -5,7 +5,7 @@ use super::notes::Notes;
 use super::shape;
 use super::trade;
 use crate::quantity::{Length, Size};
-use crate::sketch::{Diagnostic, ElbowKind, Material, Run, StepKind};
+use crate::sketch::{Diagnostic, ElbowKind, Material, Run, Side, Span, StepKind};
 
 /// One straight length.
 #[derive(Debug, Clone, Copy)]
@@ -19,7 +19,7 @@ pub(super) struct Leg {
 /// What ends a walk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum End {
-    /// A boot or return box.
+    /// A boot, return box or intake.
     Opening,
     /// A cap.
     Cap,
@@ -174,14 +174,71 @@ pub(super) fn lay_out(run: &Run, book: &Book, notes: &mut Notes) -> Layout {
                 layout.end = End::Opening;
                 layout.opening_area = opening.area().si();
             }
+            StepKind::Intake { size: opening } => {
+                layout.end = End::Opening;
+                layout.opening_area = opening.area().si();
+                check_intake(run, step.at, notes);
+            }
             StepKind::Cap => layout.end = End::Cap,
             StepKind::Joins { .. } => layout.end = End::Joins,
             _ => {}
         }
     }
+    if let Some(lined) = run.lined.as_ref().filter(|lined| lined.value) {
+        check_lined(run, lined.at, &layout, book, notes);
+    }
     layout.end_size = size;
     layout.sound = notes.problems.len() == before;
     layout
+}
+
+fn check_intake(run: &Run, at: Span, notes: &mut Notes) {
+    if run.side.value == Side::Supply {
+        notes.wrong(
+            Diagnostic::new(
+                "E0234",
+                at,
+                format!("the supply run `{}` ends in an intake", run.id.value),
+            )
+            .label("outdoor air comes in on the return side")
+            .hint("start the run on the return side, or end it with `boot SIZE`"),
+        );
+    }
+    if let Some(room) = &run.room {
+        notes.wrong(
+            Diagnostic::new(
+                "E0235",
+                room.at,
+                format!(
+                    "the run `{}` ends outdoors and serves no room",
+                    run.id.value
+                ),
+            )
+            .label("a room")
+            .also(at, "it ends in an intake")
+            .hint("take `room` out, or end the walk with `return box SIZE`"),
+        );
+    }
+}
+
+fn check_lined(run: &Run, at: Span, layout: &Layout, book: &Book, notes: &mut Notes) {
+    let start = book.material(run);
+    let sheet = |leg: &Leg| leg.material == Material::Rectangular;
+    if start == Material::Rectangular || layout.legs.iter().any(sheet) {
+        return;
+    }
+    notes.wrong(
+        Diagnostic::new(
+            "E0236",
+            at,
+            format!(
+                "only rectangular sheet metal is lined, and `{}` has none",
+                run.id.value
+            ),
+        )
+        .label(format!("this run is {}", trade::build_of(start).words))
+        .hint("take `lined` out; duct board and flex have the roughness of their own inside"),
+    );
 }
 
 /// Whether the last straight length is flex.

@@ -8,6 +8,8 @@ use crate::sketch::Diagnostic;
 
 /// Common practice of the trade.
 pub(super) const PRACTICE: &str = "common practice";
+/// What the person wrote.
+pub(super) const SAID: &str = "given in the sketch";
 /// A figure without a published source.
 pub(super) const ESTIMATE: &str = "engineering estimate";
 

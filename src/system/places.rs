@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::notes::{ESTIMATE, Notes};
+use super::spaces::{said_path, share_between};
 use super::types::{Place, PlaceIdx};
 use crate::sketch::{self, Diagnostic, Marked, PlaceLike, Reach, nearest, some_of, tail_words};
 
@@ -131,7 +132,13 @@ impl Places {
                 continue;
             }
             let built_in = BUILT_IN.iter().find(|b| b.name == name);
+            let to_outdoors = place.to_outdoors.as_ref().map(said_path);
+            let to_house = place.to_house.as_ref().map(said_path);
             let (house_share, source) = match (&place.house_share, place.like.value) {
+                _ if let (Some(out), Some(house)) = (&to_outdoors, &to_house) => (
+                    share_between(out, house),
+                    "leak paths given in the sketch".to_owned(),
+                ),
                 (Some(share), _) => (
                     share.value.si(),
                     "zone pressure given in the sketch".to_owned(),
@@ -153,6 +160,8 @@ impl Places {
                     house_share,
                     unconditioned: place.like.value != PlaceLike::Inside,
                     source,
+                    to_outdoors,
+                    to_house,
                 },
                 built_in.map_or(Reach::Open, |b| b.reach),
                 name,
@@ -235,6 +244,8 @@ impl Places {
                 ESTIMATE
             }
             .to_owned(),
+            to_outdoors: None,
+            to_house: None,
         };
         Some(self.push(place, built_in.reach, built_in.name.to_owned()))
     }

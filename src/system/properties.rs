@@ -30,7 +30,7 @@ fn any_middle(round: bool, flex: bool) -> BoxedStrategy<Vec<StepKind>> {
     };
     let turn = (prop::sample::select(kinds), any_heading()).prop_map(|(kind, to)| elbow(kind, to));
     let small = prop::sample::select(vec![
-        StepKind::Damper,
+        StepKind::Damper { degrees: 0.0 },
         StepKind::Canvas,
         StepKind::TestHole,
         StepKind::FilterSlot,

@@ -4,7 +4,8 @@ use super::book::Book;
 use super::layout::{End, Layout};
 use super::notes::Notes;
 use super::order::side_word;
-use super::setups::{self, TEST_PRESSURE_PA};
+use super::recipe::TEST_PRESSURE_PA;
+use super::setups;
 use super::tested;
 use super::types::{
     DefaultUsed, FanPlace, Measured, OpeningIdx, RunIdx, Setup, Side, System, TapPlace, TestKind,

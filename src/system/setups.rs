@@ -1,12 +1,9 @@
 //! Set-ups: how the system is prepared for a test.
 
 use super::types::{
-    FanPlace, OpeningIdx, RunIdx, Seam, SeamIdx, Setup, Side, System, TapPlace, TestKind,
+    FanPlace, LeadsTo, OpeningIdx, RunIdx, Seam, SeamIdx, Setup, Side, System, TapPlace, TestKind,
 };
 use crate::sketch::{Barrier, Mask};
-
-/// The usual test pressure, Pa. Common practice for residential ducts.
-pub const TEST_PRESSURE_PA: f64 = 25.0;
 
 impl System {
     /// The usual total test: blown up to 25 Pa, house open to outdoors, registers masked round their flanges.
@@ -32,6 +29,12 @@ impl System {
     /// flow solver refuses it.
     pub fn isolated_setup(&self, run: RunIdx) -> Setup {
         setup(self, TestKind::Isolated(run))
+    }
+
+    /// The usual set-up of any kind: what its recipe says, registers masked round their flanges, a barrier in the
+    /// filter's place.
+    pub fn setup(&self, kind: TestKind) -> Setup {
+        setup(self, kind)
     }
 
     /// The seam of an id.
@@ -64,14 +67,14 @@ impl System {
         }
     }
 
-    /// The opening with the largest area on a side; the first of equals.
+    /// The opening to a room with the largest area on a side; the first of equals.
     pub fn largest_opening(&self, side: Side) -> Option<OpeningIdx> {
         let mut best: Option<(f64, OpeningIdx)> = None;
         for (i, opening) in self
             .openings
             .iter()
             .enumerate()
-            .filter(|(_, o)| o.side == side)
+            .filter(|(_, o)| o.side == side && o.leads_to == LeadsTo::Room)
         {
             let area = opening.size.area().si();
             if best.is_none_or(|(most, _)| area > most) {
@@ -85,10 +88,11 @@ impl System {
 /// The usual set-up of a kind.
 pub(super) fn setup(system: &System, kind: TestKind) -> Setup {
     let barrier = Barrier::Filter;
+    let usual = kind.recipe().usual_pa;
     Setup {
         kind,
-        pressure_pa: TEST_PRESSURE_PA,
-        pressurise: true,
+        pressure_pa: usual.abs(),
+        pressurise: usual >= 0.0,
         fan: usual_fan(system, kind, barrier),
         tap: usual_tap(system, kind),
         barrier,
@@ -100,13 +104,23 @@ pub(super) fn setup(system: &System, kind: TestKind) -> Setup {
 /// Where the fan stands when nobody says.
 pub(super) fn usual_fan(system: &System, kind: TestKind, barrier: Barrier) -> FanPlace {
     let opening = match kind {
-        TestKind::Total | TestKind::ToOutside | TestKind::OneSide(Side::Return) => {
-            system.largest_opening(Side::Return)
-        }
+        TestKind::Total
+        | TestKind::ToOutside
+        | TestKind::OneSide(Side::Return)
+        | TestKind::Guarded(Side::Return) => system.largest_opening(Side::Return),
         // Behind a barrier in the filter's place the cabinet is on the supply side, and its panel takes the fan.
-        TestKind::OneSide(Side::Supply) if barrier == Barrier::Filter => None,
-        TestKind::OneSide(Side::Supply) => system.largest_opening(Side::Supply),
+        TestKind::OneSide(Side::Supply) | TestKind::Guarded(Side::Supply) => match barrier {
+            Barrier::Filter => None,
+            Barrier::BlowerInlet | Barrier::BlowerOutlet => system.largest_opening(Side::Supply),
+        },
         TestKind::Isolated(run) => system.runs[run].opening,
+        // The fan stands where the air handler will, and the others have none on the ducts.
+        TestKind::RoughIn
+        | TestKind::Pan(_)
+        | TestKind::HouseFanOpen
+        | TestKind::HouseFanMasked
+        | TestKind::Running
+        | TestKind::RunningHeld => None,
     };
     opening.map_or(FanPlace::BlowerPanel, FanPlace::Opening)
 }
@@ -114,12 +128,19 @@ pub(super) fn usual_fan(system: &System, kind: TestKind, barrier: Barrier) -> Fa
 /// Where the tap is when nobody says.
 pub(super) fn usual_tap(system: &System, kind: TestKind) -> TapPlace {
     match kind {
-        TestKind::Total | TestKind::ToOutside | TestKind::OneSide(Side::Supply) => {
-            TapPlace::SupplyPlenum
-        }
-        TestKind::OneSide(Side::Return) => TapPlace::ReturnPlenum,
+        TestKind::OneSide(Side::Return) | TestKind::Guarded(Side::Return) => TapPlace::ReturnPlenum,
         TestKind::Isolated(run) => system.runs[run]
             .opening
             .map_or(TapPlace::SupplyPlenum, TapPlace::Opening),
+        TestKind::Pan(opening) => TapPlace::Opening(opening),
+        TestKind::Total
+        | TestKind::ToOutside
+        | TestKind::OneSide(Side::Supply)
+        | TestKind::Guarded(Side::Supply)
+        | TestKind::RoughIn
+        | TestKind::HouseFanOpen
+        | TestKind::HouseFanMasked
+        | TestKind::Running
+        | TestKind::RunningHeld => TapPlace::SupplyPlenum,
     }
 }

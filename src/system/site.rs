@@ -8,6 +8,7 @@ use super::book::{Around, Book, Sections};
 use super::frame::Frame;
 use super::notes::Notes;
 use super::places::Places;
+use super::spaces::Rooms;
 use super::types::{Junction, Opening, OpeningIdx, Piece, Run, RunIdx, Seam, SeamAt, SeamRole};
 use crate::catalog::JointType;
 use crate::sketch::{Material, OwnLeak, Side};
@@ -26,6 +27,7 @@ pub(super) struct Site<'a> {
     pub runs: Vec<Option<Run>>,
     pub openings: Vec<Option<Opening>>,
     pub opening_of: Vec<Option<OpeningIdx>>,
+    pub rooms: Rooms,
     /// For every run, the spots where others may hang: distance, junction, frame.
     pub spots: Vec<Vec<Spot>>,
     /// Links to close once all runs stand.
@@ -79,6 +81,7 @@ impl<'a> Site<'a> {
         places: Places,
         notes: Notes,
         opening_of: Vec<Option<OpeningIdx>>,
+        rooms: Rooms,
     ) -> Site<'a> {
         let runs = book.sketch.runs.len();
         let openings = opening_of.iter().flatten().count();
@@ -92,6 +95,7 @@ impl<'a> Site<'a> {
             runs: vec![None; runs],
             openings: vec![None; openings],
             opening_of,
+            rooms,
             spots: vec![Vec::new(); runs],
             joins: Vec::new(),
             sections: BTreeMap::new(),

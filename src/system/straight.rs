@@ -82,7 +82,8 @@ impl<'a> Walker<'_, 'a> {
                 name.clone()
             };
             let loss = if start > from { 0.0 } else { bend_loss };
-            let wall = Some((sections.roughness_m, friction_factor));
+            let inside = self.site.book.inside(self.run, material, &sections);
+            let wall = Some((inside, friction_factor));
             let edge = self.edge(
                 id,
                 PieceKind::Straight,

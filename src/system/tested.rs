@@ -108,8 +108,10 @@ fn refusal(system: &System, setup: &Setup, reading: &Reading, s: &Standing) -> D
         None => {
             let part = match setup.kind {
                 TestKind::Isolated(run) => format!("the run `{}`", system.runs[run].id),
-                TestKind::OneSide(side) => format!("the {} side", side_word(side)),
-                TestKind::Total | TestKind::ToOutside => "the ducts".to_owned(),
+                TestKind::OneSide(side) | TestKind::Guarded(side) => {
+                    format!("the {} side", side_word(side))
+                }
+                _ => "the ducts".to_owned(),
             };
             let title = format!("the {what} sits at {place}, but only {part} is tested{usual}");
             let remedy = match setup.kind {
@@ -139,8 +141,7 @@ fn under_test(system: &System, setup: &Setup, plugged: &[RunIdx]) -> Vec<bool> {
         .collect();
     let mut outward = false;
     let from = match setup.kind {
-        TestKind::Total | TestKind::ToOutside => unit.supply_plenum,
-        TestKind::OneSide(side) => {
+        TestKind::OneSide(side) | TestKind::Guarded(side) => {
             cut.push(match setup.barrier {
                 Barrier::Filter => unit.inlet_piece,
                 Barrier::BlowerInlet => unit.blower_piece,
@@ -160,6 +161,7 @@ fn under_test(system: &System, setup: &Setup, plugged: &[RunIdx]) -> Vec<bool> {
                 None => return vec![false; graph.node_count()],
             }
         }
+        _ => unit.supply_plenum,
     };
     let mut reached = vec![false; graph.node_count()];
     reached[from.index()] = true;

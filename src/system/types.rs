@@ -6,10 +6,11 @@
 
 use petgraph::graph::{DiGraph, EdgeIndex, NodeIndex};
 
+pub use super::running::{Blower, BlowerKind, JunctionForm, LeadsTo, LeakPath, Room, TakeoffForm};
 use crate::catalog::{Basis, Work};
 use crate::quantity::{Size, UnitSystem};
 pub use crate::sketch::{
-    AirflowBy, Barrier, Draft, Mask, Reach, Relation, Seen, Side, SuspectTape,
+    AirflowBy, Barrier, Door, Draft, Mask, Reach, Relation, Seen, Side, SuspectTape,
 };
 
 /// Index of a place in [`System::places`].
@@ -32,6 +33,11 @@ pub struct System {
     pub floor_area_m2: Option<f64>,
     /// Height above sea level, m.
     pub elevation_m: f64,
+    /// Leakage of the house's envelope to outdoors; an estimate from the floor area when the sketch does not say,
+    /// `None` without a floor area.
+    pub envelope: Option<LeakPath>,
+    /// Every room that a run names, in sketch order.
+    pub rooms: Vec<Room>,
     /// Places; every seam and piece points at one.
     pub places: Vec<Place>,
     /// Runs in sketch order. The unit and its plenums belong to no run.
@@ -69,6 +75,10 @@ pub struct Place {
     pub unconditioned: bool,
     /// Where `house_share` comes from, in words.
     pub source: String,
+    /// Leak path to outdoors, where the place floats between two.
+    pub to_outdoors: Option<LeakPath>,
+    /// Leak path to the house, where the place floats between two.
+    pub to_house: Option<LeakPath>,
 }
 
 /// A run.
@@ -163,6 +173,8 @@ pub struct Piece {
     pub surface_m2: f64,
     /// Insulation, m²K/W; 0 when bare or unknown.
     pub insulation_m2_k_w: f64,
+    /// On takeoffs that leave another run's side: its form. `loss` holds a fixed figure for the same takeoff.
+    pub takeoff_form: Option<TakeoffForm>,
 }
 
 /// Power-law pressure loss of a component at a reference flow.
@@ -256,10 +268,19 @@ pub struct Opening {
     pub side: Side,
     /// Room.
     pub room: Option<String>,
+    /// Index of the room in [`System::rooms`].
+    pub room_index: Option<usize>,
+    /// What lies before it.
+    pub leads_to: LeadsTo,
     /// Junction behind the grille.
     pub node: NodeIndex,
     /// Opening in the surface.
     pub size: Size,
+    /// Loss coefficient of the open register, grille or hood on the velocity in the gross opening, its exit or entry
+    /// included.
+    pub loss: f64,
+    /// Filter in the grille, at this grille's part of the airflow.
+    pub filter: Option<ComponentLoss>,
 }
 
 /// The air handler's junctions and facts.
@@ -283,9 +304,14 @@ pub struct Unit {
     pub outlet_piece: EdgeIndex,
     /// Airflow while running, m³/s, and how it was got.
     pub airflow_m3_s: Option<(f64, AirflowBy)>,
+    /// Blower curve.
+    pub blower: Blower,
+    /// Filter at the unit, in place while running; leakage tests take it out. A filter at the grilles stands in
+    /// [`Opening::filter`].
+    pub filter: Option<ComponentLoss>,
 }
 
-/// What kind of leakage test.
+/// What kind of test or state; [`TestKind::recipe`] says what it means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TestKind {
     /// Whole system, house open to outdoors.
@@ -296,6 +322,20 @@ pub enum TestKind {
     OneSide(Side),
     /// One run behind a plug at its start; everything else open to the house.
     Isolated(RunIdx),
+    /// One side, with the other held at the same pressure by a second fan.
+    Guarded(Side),
+    /// The ducts alone, before the air handler is set.
+    RoughIn,
+    /// House held by a fan, one register under a pan, the others open.
+    Pan(OpeningIdx),
+    /// House held by a fan, registers open.
+    HouseFanOpen,
+    /// House held by a fan, registers masked.
+    HouseFanMasked,
+    /// Normal running.
+    Running,
+    /// Running while a fan holds the house at the pressure it has at rest.
+    RunningHeld,
 }
 
 /// Where the test fan blows in, resolved.
@@ -323,7 +363,7 @@ pub enum TapPlace {
 pub struct Setup {
     /// What kind.
     pub kind: TestKind,
-    /// Pressure held at the tap, Pa, positive; the sign is in `pressurise`.
+    /// Pressure held at the tap, or in the house where a fan holds that, Pa, positive; the sign is in `pressurise`.
     pub pressure_pa: f64,
     /// Blown up (true) or pulled down.
     pub pressurise: bool,

@@ -2,16 +2,16 @@
 
 use petgraph::graph::{EdgeIndex, NodeIndex};
 
+use super::blower;
 use super::book::Around;
 use super::frame::Frame;
 use super::notes::{ESTIMATE, PRACTICE, source_words};
-use super::order::side_word;
+use super::plenum::{plenum_seams, plenum_size};
 use super::shape;
 use super::site::{NewSeam, Site, seam};
-use super::trade;
 use super::types::{ComponentLoss, Piece, PieceKind, PlaceIdx, SeamAt, SeamRole, Side, Unit};
-use crate::quantity::{Flow, Length, Size};
-use crate::sketch::{CoilAt, FilterAt, Material, Plenum};
+use crate::quantity::{Flow, Pressure, Size};
+use crate::sketch::{CoilAt, Diagnostic, FilterAt, Marked};
 
 /// Part of the cabinet's leakage that is its inlet section (the larger panels and the suction side). Engineering estimate.
 const INLET_PART: f64 = 0.75;
@@ -19,18 +19,9 @@ const INLET_PART: f64 = 0.75;
 /// Pipe, drain and cable entries that a coil brings. Common practice: two refrigerant lines and a drain.
 const LINE_ENTRIES: f64 = 3.0;
 
-/// Airflow taken when nobody says: 1200 cfm (3 tons at 400 cfm a ton), m³/s. Common practice; only the losses of the
-/// idle blower and the coil hang on it.
+/// Airflow taken when nobody says: 1200 cfm (3 tons at 400 cfm a ton), m³/s. Common practice; the blower curve and the losses of
+/// filter, coil and idle blower hang on it.
 const USUAL_AIRFLOW_M3_S: f64 = Flow::from_cfm(1200.0).si();
-
-/// Section of a plenum when nobody says, m: 20 by 20 in. Common practice.
-const PLENUM_SIDE_M: f64 = Length::from_in(20.0).si();
-/// Length of a plenum when nobody says, m: 3 ft. Common practice.
-const PLENUM_LENGTH_M: f64 = Length::from_ft(3.0).si();
-/// Joints of a plenum round the air: at its foot, its top and between. Engineering estimate.
-const PLENUM_JOINTS: usize = 3;
-/// Corners of a plenum that are lengthwise seams. Engineering estimate.
-const PLENUM_CORNERS: f64 = 4.0;
 
 /// Builds the unit.
 pub(super) fn build_unit(site: &mut Site<'_>) -> Unit {
@@ -71,7 +62,7 @@ pub(super) fn build_unit(site: &mut Site<'_>) -> Unit {
         let shown = Flow::new(USUAL_AIRFLOW_M3_S).show(book.units);
         site.notes.assume(
             "air handler",
-            &format!("airflow: {shown}, only for the losses of blower and coil"),
+            &format!("airflow: {shown}, for the blower curve and the losses of filter, coil and idle blower"),
             PRACTICE,
         );
     }
@@ -84,13 +75,36 @@ pub(super) fn build_unit(site: &mut Site<'_>) -> Unit {
         site.notes.assume("air handler", "filter: unit", PRACTICE);
         FilterAt::Unit
     });
-    let component = |id: &str| {
-        book.catalog.component(id).map(|c| ComponentLoss {
+    let idle = book
+        .catalog
+        .component("idle-blower")
+        .map(|c| ComponentLoss {
             dp_pa: c.dp_pa,
             q_m3_s,
             m: c.m,
+        });
+    let loss = |site: &mut Site<'_>, id: &str, said: Option<&Marked<Pressure>>, there: bool| {
+        let row = book.catalog.component(id)?;
+        match said {
+            Some(said) if !there => no_such_part(site, id, said),
+            None if there => site.notes.assume(
+                "air handler",
+                &format!("{id} loss: {} Pa at the airflow", row.dp_pa),
+                &source_words(&row.source),
+            ),
+            _ => {}
+        }
+        there.then(|| ComponentLoss {
+            dp_pa: said.map_or(row.dp_pa, |dp| dp.value.si()),
+            q_m3_s,
+            m: row.m,
         })
     };
+    let coil_said = handler.coil_loss.as_ref();
+    let coil_loss = loss(site, "coil", coil_said, coil != CoilAt::None);
+    let filter_said = handler.filter_loss.as_ref();
+    let filter_loss = loss(site, "filter", filter_said, filter != FilterAt::None);
+    let blower_curve = blower::curve(handler.blower.as_ref(), q_m3_s, book.units, &mut site.notes);
     if let Some(blower) = book.catalog.component("idle-blower") {
         site.notes.assume(
             "air handler",
@@ -99,12 +113,12 @@ pub(super) fn build_unit(site: &mut Site<'_>) -> Unit {
         );
     }
     let inlet = match (coil, filter) {
-        (CoilAt::BeforeBlower, _) => ("unit/coil", PieceKind::Coil, component("coil")),
+        (CoilAt::BeforeBlower, _) => ("unit/coil", PieceKind::Coil, coil_loss),
         (_, FilterAt::Unit) => ("unit/filter", PieceKind::Filter, None),
         _ => ("unit/inlet", PieceKind::Link, None),
     };
     let outlet = match coil {
-        CoilAt::AfterBlower => ("unit/coil", PieceKind::Coil, component("coil")),
+        CoilAt::AfterBlower => ("unit/coil", PieceKind::Coil, coil_loss),
         _ => ("unit/outlet", PieceKind::Link, None),
     };
     let mut part = |from,
@@ -121,7 +135,7 @@ pub(super) fn build_unit(site: &mut Site<'_>) -> Unit {
         Side::Return,
         return_size,
     );
-    let blower = ("unit/blower", PieceKind::Blower, component("idle-blower"));
+    let blower = ("unit/blower", PieceKind::Blower, idle);
     let blower_piece = part(
         cabinet_inlet,
         cabinet_outlet,
@@ -270,7 +284,21 @@ pub(super) fn build_unit(site: &mut Site<'_>) -> Unit {
         blower_piece,
         outlet_piece,
         airflow_m3_s: airflow,
+        blower: blower_curve,
+        filter: filter_loss,
     }
+}
+
+fn no_such_part(site: &mut Site<'_>, id: &str, said: &Marked<Pressure>) {
+    site.notes.wrong(
+        Diagnostic::new(
+            "E0238",
+            said.at,
+            format!("a loss is given for a {id} that is not there"),
+        )
+        .label(format!("the sketch says `{id}: none`"))
+        .hint(format!("take `{id} loss` out, or say where the {id} sits")),
+    );
 }
 
 fn unit_place(site: &mut Site<'_>) -> PlaceIdx {
@@ -288,110 +316,6 @@ fn unit_place(site: &mut Site<'_>) -> PlaceIdx {
     }
     // `inside` is built in, and place 0 stands in only when the sketch is refused anyway.
     site.places.find("inside", &mut site.notes).unwrap_or(0)
-}
-
-fn plenum_size(site: &mut Site<'_>, plenum: Option<&Plenum>, side: Side) -> Size {
-    match plenum.and_then(|p| p.size.as_ref()) {
-        Some(size) => size.value,
-        None => {
-            let size = Size::Rect(Length::new(PLENUM_SIDE_M), Length::new(PLENUM_SIDE_M));
-            let taken = format!("size: {}", site.book.size(&size));
-            site.notes
-                .assume(&format!("{} plenum", side_word(side)), &taken, PRACTICE);
-            size
-        }
-    }
-}
-
-fn plenum_seams(
-    site: &mut Site<'_>,
-    plenum: Option<&Plenum>,
-    size: Size,
-    side: Side,
-    at: NodeIndex,
-    place: PlaceIdx,
-) {
-    let about = format!("{} plenum", side_word(side));
-    let material = match plenum.and_then(|p| p.material.as_ref()) {
-        Some(m) => m.value,
-        None => {
-            let m = if shape::is_round(&size) {
-                Material::Round
-            } else {
-                Material::Rectangular
-            };
-            site.notes.assume(
-                &about,
-                &format!("material: {}", trade::build_of(m).words),
-                PRACTICE,
-            );
-            m
-        }
-    };
-    let length = match plenum.and_then(|p| p.length.as_ref()) {
-        Some(length) => length.value.si(),
-        None => {
-            let taken = format!(
-                "length: {}",
-                Length::new(PLENUM_LENGTH_M).show(site.book.units)
-            );
-            site.notes.assume(&about, &taken, PRACTICE);
-            PLENUM_LENGTH_M
-        }
-    };
-    let own = plenum.map(|p| &p.over);
-    let book = site.book;
-    let around = book.around_unit(
-        own,
-        Some(material),
-        &about,
-        place,
-        &mut site.places,
-        &mut site.notes,
-    );
-    let sections = site.sections(material);
-    let build = trade::build_of(material);
-    site.notes.assume(
-        &about,
-        "3 joints round the air and seams along 4 corners",
-        ESTIMATE,
-    );
-    let words = site.book.size(&size);
-    if let Some(joint) = sections.joint {
-        for k in 1..=PLENUM_JOINTS {
-            push(
-                site,
-                format!("unit/{about} joint {k}"),
-                &about,
-                format!("joint of {about} {words}"),
-                joint,
-                shape::perimeter(&size),
-                1.0,
-                around,
-                side,
-                at,
-                SeamRole::Duct,
-            );
-        }
-    }
-    if let Some(lock) = sections.seam {
-        let factor = sections.gauge_m.map_or(1.0, |t| lock.gauge_factor(t));
-        let id = format!("unit/{about} {}", build.seam_word);
-        let what = format!("{} of {about} {words}", build.seam_word);
-        push(
-            site,
-            id,
-            &about,
-            what,
-            lock,
-            PLENUM_CORNERS * length,
-            factor,
-            around,
-            side,
-            at,
-            SeamRole::Duct,
-        );
-    }
 }
 
 #[allow(clippy::too_many_arguments)] // one piece, all of it needed
@@ -422,6 +346,7 @@ fn unit_piece(
         made_of: "air handler".to_owned(),
         surface_m2: 0.0,
         insulation_m2_k_w: around.insulation,
+        takeoff_form: None,
     };
     site.piece(from, to, piece)
 }
@@ -456,8 +381,9 @@ fn unit_seam(
     }
 }
 
+/// Adds one seam of the unit.
 #[allow(clippy::too_many_arguments)] // one seam, all of it needed
-fn push(
+pub(super) fn push(
     site: &mut Site<'_>,
     id: String,
     piece: &str,

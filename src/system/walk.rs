@@ -10,7 +10,7 @@ use super::notes::PRACTICE;
 use super::shape;
 use super::site::{Names, Site, Spot};
 use super::trade;
-use super::types::{PieceKind, PlaceIdx, Run, RunIdx, Seam, SeamAt, SeamRole};
+use super::types::{PieceKind, PlaceIdx, Run, RunIdx, Seam, SeamAt, SeamRole, TakeoffForm};
 use crate::quantity::Size;
 use crate::sketch::{self, Material, Reach, Step, StepKind, Takeoff};
 
@@ -45,6 +45,8 @@ pub(super) struct From {
     pub place: PlaceIdx,
     /// The takeoff to take when the walk names none.
     pub takeoff: Option<Takeoff>,
+    /// How it leaves the side of another run, if it does.
+    pub takeoff_form: Option<TakeoffForm>,
     pub at_plenum: bool,
     /// The heading at the start is only assumed.
     pub heading_assumed: bool,
@@ -150,14 +152,15 @@ impl<'a> Walker<'_, 'a> {
             } => self.elbow(step, *kind, *heading, *degrees),
             StepKind::Reducer { to } => self.reducer(step, *to),
             StepKind::Boot { kind, size } => self.boot(step, *kind, *size, bend_before),
+            StepKind::Intake { size } => self.intake(step, *size),
             StepKind::Cap => self.cap(step),
-            StepKind::Damper => {
-                let piece = self.fitting(
-                    step,
-                    "damper",
-                    PieceKind::Inline,
-                    self.site.book.loss("damper"),
-                );
+            StepKind::Damper { degrees } => {
+                let loss = if *degrees > 0.0 {
+                    trade::damper_loss(*degrees)
+                } else {
+                    self.site.book.loss("damper")
+                };
+                let piece = self.fitting(step, "damper", PieceKind::Inline, loss);
                 self.small(
                     step,
                     "damper",

@@ -1,0 +1,53 @@
+//! What a sketch says, typed and with the place in the file where each thing was said.
+//!
+//! These types hold the words of the person who walked the ducts. They know no flow and no graph:
+//! [`crate::system`] turns them into pieces and seams.
+
+mod house;
+mod readings;
+mod unit;
+mod walk;
+
+pub use house::{Appliance, Door, Draft, FlowAt, House, Place, PlaceLike, Room, SuspectTape};
+pub use readings::{
+    Barrier, FanAt, Look, Mask, Reading, ReadingKind, Relation, Seen, Smoke, TapAt,
+};
+pub use unit::{AirHandler, AirflowBy, Blower, CoilAt, FilterAt, Plenum};
+pub use walk::{
+    BootKind, ElbowKind, Heading, Material, Overrides, OwnLeak, Reach, Run, Side, Start, Step,
+    StepKind, Takeoff, Usual,
+};
+
+use super::span::Marked;
+use crate::quantity::UnitSystem;
+
+/// A whole sketch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sketch {
+    /// The title line.
+    pub title: Marked<String>,
+    /// Free words about the job.
+    pub note: Option<Marked<String>>,
+    /// Units in which answers are shown.
+    pub units: UnitSystem,
+    /// The house.
+    pub house: House,
+    /// What is said of rooms, in file order.
+    pub rooms: Vec<Room>,
+    /// Places named by the person, in file order.
+    pub places: Vec<Place>,
+    /// The air handler.
+    pub air_handler: AirHandler,
+    /// Appliances that burn fuel.
+    pub combustion: Vec<Appliance>,
+    /// Whether old tape or wrap that may hold asbestos was seen.
+    pub suspect_tape: SuspectTape,
+    /// Usual ways of building, by duct material.
+    pub usual: Vec<Usual>,
+    /// Runs in file order.
+    pub runs: Vec<Run>,
+    /// Measured values.
+    pub readings: Vec<Reading>,
+    /// What was seen at seams.
+    pub looks: Vec<Look>,
+}
