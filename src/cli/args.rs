@@ -63,6 +63,29 @@ pub enum Command {
         #[arg(long, default_value_t = 25, value_name = "N")]
         rows: usize,
     },
+    /// Solve pressures and flows in one set-up: normal running, a leakage test, a pan or house-fan test.
+    ///
+    /// Before any reading: every seam leaks the catalogue's mean.
+    Flow {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// What is solved.
+        #[command(flatten)]
+        ask: FlowAsk,
+        /// Show the pieces along each run too.
+        #[arg(long)]
+        pieces: bool,
+        /// Rows of the seam table; 0 shows all.
+        #[arg(long, default_value_t = 10, value_name = "N")]
+        rows: usize,
+    },
     /// List joint types, roughness and fitting losses with their sources, or explain one joint type.
     Catalog {
         /// Explain this joint type.
@@ -84,6 +107,37 @@ pub enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
+}
+
+/// What `flow` solves.
+#[derive(Debug, clap::Args)]
+pub struct FlowAsk {
+    /// Set-up: running, running-held, total, to-outside, supply, return, guarded-supply, guarded-return, rough-in,
+    /// house-fan-open, house-fan-masked, isolated:RUN, pan:RUN, or reading:ID for that of a reading in the sketch.
+    #[arg(long, default_value = "running", value_name = "WORD")]
+    pub set_up: String,
+    /// Pressure held at the tap or in the house, for instance `25 Pa`; the set-up's usual one if not given.
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
+    pub pressure: Option<String>,
+    /// Pull down instead of blowing up.
+    #[arg(long)]
+    pub pull: bool,
+    /// Temperature of the supply air while running, for instance `130 F`; neither heated nor cooled if not given.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub supply_air: Option<String>,
+    /// Take the blower's curve as it is, or scale it to the sketch's airflow. If not given: as it is for the sketch's own
+    /// points, scaled for the estimated curve.
+    #[arg(long, value_enum)]
+    pub airflow: Option<Airflow>,
+}
+
+/// What becomes of the blower's curve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Airflow {
+    /// Taken as it is.
+    AsCurve,
+    /// Scaled so that the sketch's airflow is met.
+    AsMeasured,
 }
 
 /// What is read.

@@ -2,15 +2,17 @@
 
 use std::path::Path;
 
-use super::args::{Args, Command, Format, Input, Show, TextOrJson};
+use super::args::{Args, Command, FlowAsk, Format, Input, Show, TextOrJson};
 use super::files::{self, Existing};
+use super::flow;
 use super::{Ended, Refused};
 use crate::allocate::{AllocateSettings, Status, allocate};
 use crate::catalog::{Catalog, JOINTS_CSV, JointType};
 use crate::quantity::UnitSystem;
 use crate::report::{
-    TextSettings, allocation_csv, allocation_json, allocation_text, catalog_json, catalog_text,
-    check_json, check_text, explain_joint, joint_json,
+    FlowTextSettings, TextSettings, allocation_csv, allocation_json, allocation_text, catalog_json,
+    catalog_text, check_json, check_text, explain_joint, flow_csv, flow_json, flow_text,
+    joint_json,
 };
 use crate::sketch;
 use crate::system::{self, System};
@@ -39,6 +41,14 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             };
             allocate_command(input, show, *format, *rows, &settings)
         }
+        Command::Flow {
+            input,
+            show,
+            format,
+            ask,
+            pieces,
+            rows,
+        } => flow_command(input, show, *format, ask, *pieces, *rows),
         Command::Catalog {
             joint,
             catalog,
@@ -119,6 +129,45 @@ fn allocate_command(
             Ok(Ended::Doubtful)
         }
     }
+}
+
+fn flow_command(
+    input: &Input,
+    show: &Show,
+    format: Format,
+    ask: &FlowAsk,
+    pieces: bool,
+    rows: usize,
+) -> Result<Ended, Refused> {
+    files::keep_apart(
+        show.output.as_deref(),
+        &[Some(&input.sketch), input.catalog.as_deref()],
+    )?;
+    let system = read_system(input)?;
+    let solved = flow::solve(&system, ask)?;
+    let case = solved.case(&system);
+    let text = match format {
+        Format::Text => flow_text(
+            &case,
+            FlowTextSettings {
+                units: units(show, &system),
+                rows,
+                pieces,
+            },
+        ),
+        Format::Json => flow_json(&case),
+        Format::Csv => flow_csv(&case),
+    };
+    files::answer(&text, show.output.as_deref())?;
+    let doubts = case.doubts();
+    for reason in &doubts {
+        files::talk(&format!("doubtful: {reason}\n"));
+    }
+    Ok(if doubts.is_empty() {
+        Ended::Answered
+    } else {
+        Ended::Doubtful
+    })
 }
 
 fn catalog_command(

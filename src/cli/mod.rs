@@ -5,6 +5,8 @@
 mod args;
 mod commands;
 mod files;
+mod flow;
+mod set_up;
 
 use std::process::ExitCode;
 

@@ -10,6 +10,7 @@ mod cautions;
 mod check;
 mod check_running;
 mod figures;
+mod flow;
 mod lines;
 mod words;
 
@@ -22,6 +23,10 @@ pub use catalog_text::catalog_text;
 pub use cautions::{Caution, cautions};
 pub use check::{CHECK_FORMAT, check_json, check_text};
 
+pub use flow::{
+    COLUMNS as FLOW_COLUMNS, CurveUse, FORMAT as FLOW_FORMAT, FlowCase, FlowTextSettings, flow_csv,
+    flow_json, flow_text,
+};
 
 use crate::allocate::Allocation;
 use crate::system::{System, Warning};
