@@ -1,52 +1,19 @@
 //! Small networks against an independent root-finder in 40-digit arithmetic (`tests/data/networks`).
 
-use approx::abs_diff_eq;
+#[path = "common/networks.rs"]
+mod networks;
+
 use ductseam::air::Air;
 use ductseam::flow::{
-    AbstractNetwork, BranchLaw, Disturbance, DuctShape, FlowSettings, NodeId, SeamAtNode, SeamLaws,
-    sensitivities, solve,
+    AbstractNetwork, Disturbance, FlowSettings, NodeId, SeamAtNode, SeamLaws, sensitivities, solve,
 };
+use networks::{agree, branch_law, index, list, num, nums, read_case};
 use serde_json::Value;
 
 /// Relative to the largest flow or pressure of the network.
 const AGREEMENT: f64 = 1e-9;
 /// Relative to the largest derivative of its kind.
 const SENSITIVITY: f64 = 1e-8;
-
-fn num(value: &Value) -> f64 {
-    value.as_f64().expect("a number")
-}
-
-fn nums(value: &Value) -> Vec<f64> {
-    list(value).iter().map(num).collect()
-}
-
-fn list(value: &Value) -> &[Value] {
-    value.as_array().expect("a list")
-}
-
-fn index(value: &Value) -> usize {
-    value.as_u64().expect("an index") as usize
-}
-
-fn branch_law(branch: &Value) -> BranchLaw {
-    if branch["kind"] == "component" {
-        BranchLaw::Component {
-            dp_pa: num(&branch["dp_pa"]),
-            q_m3_s: num(&branch["q_m3_s"]),
-            m: num(&branch["m"]),
-        }
-    } else {
-        BranchLaw::Duct(DuctShape {
-            area_m2: num(&branch["area_m2"]),
-            hydraulic_diameter_m: num(&branch["hydraulic_diameter_m"]),
-            length_m: num(&branch["length_m"]),
-            roughness_m: num(&branch["roughness_m"]),
-            friction_factor: num(&branch["friction_factor"]),
-            loss: num(&branch["loss"]),
-        })
-    }
-}
 
 fn build(case: &Value) -> (AbstractNetwork, Vec<NodeId>, Vec<f64>, Vec<f64>) {
     let mut network = AbstractNetwork::new(Air {
@@ -93,24 +60,8 @@ fn build(case: &Value) -> (AbstractNetwork, Vec<NodeId>, Vec<f64>, Vec<f64>) {
     (network, nodes, ln_q25, n)
 }
 
-fn agree(what: &str, got: &[f64], expected: &[f64], tolerance: f64) {
-    assert_eq!(got.len(), expected.len(), "{what}");
-    let scale = expected.iter().fold(0.0, |m: f64, v| m.max(v.abs()));
-    for (i, (got, expected)) in got.iter().zip(expected).enumerate() {
-        assert!(
-            abs_diff_eq!(got, expected, epsilon = tolerance * scale),
-            "{what} {i}: {got} against {expected}"
-        );
-    }
-}
-
 fn check(name: &str) {
-    let path = format!(
-        "{}/tests/data/networks/{name}.json",
-        env!("CARGO_MANIFEST_DIR")
-    );
-    let text = std::fs::read_to_string(path).expect("case is in the repository");
-    let case: Value = serde_json::from_str(&text).expect("case is JSON");
+    let case = read_case("networks", name);
     let answer = &case["answer"];
     let (network, nodes, ln_q25, n) = build(&case);
     let settings = FlowSettings {
