@@ -5,7 +5,11 @@ mod common;
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
-use ductseam::flow::{Disturbance, FlowSettings, SeamLaws, sensitivities, solve};
+use ductseam::catalog::Catalog;
+use ductseam::flow::{
+    Disturbance, FlowSettings, SeamLaws, SeamPressure, prepare, sensitivities, solve,
+};
+use ductseam::system::TestKind;
 
 fn laws<'a>(ln_q25: &'a [f64], n: &'a [f64]) -> SeamLaws<'a> {
     SeamLaws { ln_q25, n }
@@ -68,6 +72,56 @@ fn house(c: &mut Criterion) {
     group.finish();
 }
 
+/// A model with static pressures at its seams: the usual test, and running with all takeoffs.
+fn model(c: &mut Criterion) {
+    let file = "models/two-storey.yaml";
+    let text = std::fs::read_to_string(file).expect("run from the crate's folder");
+    let sketch = ductseam::sketch::read(&text, file).expect("sound");
+    let system = ductseam::system::build(&sketch, &text, file, Catalog::builtin()).expect("sound");
+    let ln_q25: Vec<f64> = (system.seams.iter())
+        .map(|s| s.mean_q25_m3_s.ln())
+        .collect();
+    let moved: Vec<f64> = ln_q25.iter().map(|ln| ln + 0.02).collect();
+    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let mut group = c.benchmark_group("two-storey model");
+    for (word, kind) in [("total", TestKind::Total), ("running", TestKind::Running)] {
+        for seam_pressure in [SeamPressure::Total, SeamPressure::Static] {
+            let settings = FlowSettings {
+                seam_pressure,
+                ..FlowSettings::default()
+            };
+            let prepared = prepare(&system, &system.setup(kind), &settings).expect("sound");
+            let net = &prepared.network;
+            let mut ws = net.workspace();
+            group.bench_function(format!("{word}, {seam_pressure:?}, cold"), |b| {
+                b.iter(|| {
+                    ws.clear_start();
+                    black_box(solve(
+                        net,
+                        laws(&ln_q25, &n),
+                        Disturbance::default(),
+                        &mut ws,
+                    ))
+                });
+            });
+            let mut flip = false;
+            group.bench_function(format!("{word}, {seam_pressure:?}, warm"), |b| {
+                b.iter(|| {
+                    flip = !flip;
+                    let ln_q25 = if flip { &moved } else { &ln_q25 };
+                    black_box(solve(
+                        net,
+                        laws(ln_q25, &n),
+                        Disturbance::default(),
+                        &mut ws,
+                    ))
+                });
+            });
+        }
+    }
+    group.finish();
+}
+
 fn growth(c: &mut Criterion) {
     let mut group = c.benchmark_group("cold solve by seams");
     group.sample_size(10);
@@ -87,5 +141,5 @@ fn growth(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, house, growth);
+criterion_group!(benches, house, model, growth);
 criterion_main!(benches);
