@@ -11,6 +11,7 @@ use super::element::DuctShape;
 use super::error::FlowError;
 use super::map::{Map, Prepared};
 use super::network::Network;
+use super::reading::{Reading, ReadingKind};
 use super::setup::{Boundary, LeakAt, MASK_EXPONENT, boundary};
 use super::surroundings::{Surroundings, Zone};
 use super::types::{FlowSettings, SeamPressure};
@@ -64,6 +65,7 @@ pub fn prepare(
     if matches!(found.recipe.mover, Mover::Blower | Mover::BlowerAndHouseFan) {
         super::takeoffs::add(&mut builder);
     }
+    builder.map.plenums = [Side::Supply, Side::Return].map(|side| builder.plenum_section(side));
     for (seam, &part) in system.seams.iter().zip(&found.seam_part) {
         builder.add_seam(seam, part, &around);
     }
@@ -87,8 +89,7 @@ pub fn prepare(
     builder.hold(setup, &around);
     let network = builder.network.build(settings)?;
     let half_density = builder.network.half_densities();
-    let reads = super::reading::reads(system, setup, &builder.map, &around);
-    Ok(Prepared {
+    let mut prepared = Prepared {
         network,
         map: Map {
             house: around.house,
@@ -97,10 +98,15 @@ pub fn prepare(
             places: around.places,
             ..builder.map
         },
-        reads,
+        reads: Reading::FanFlow,
         has_fan: found.recipe.mover != Mover::Blower,
         half_density,
-    })
+    };
+    let read = ReadingKind::of(setup.kind);
+    if let Some(reading) = prepared.reading_of(system, read) {
+        prepared.reads = reading;
+    }
+    Ok(prepared)
 }
 
 fn check_settings(settings: &FlowSettings) -> Result<(), FlowError> {
@@ -371,7 +377,7 @@ impl<'a> Builder<'a> {
                     TapPlace::Opening(_) => None,
                 };
                 if self.settings.seam_pressure == SeamPressure::Static
-                    && let Some(section) = side.and_then(|side| self.plenum_section(side))
+                    && let Some(section) = side.and_then(|side| self.map.plenum(side))
                 {
                     self.network.tap_beside(section);
                 }
@@ -427,7 +433,7 @@ fn component(loss: ComponentLoss) -> BranchLaw {
 }
 
 /// Loss of a part of a piece. Caps, links and the filter's place lose nothing by themselves.
-pub(super) fn segment_law(piece: &Piece, part: f64, last: bool) -> BranchLaw {
+fn segment_law(piece: &Piece, part: f64, last: bool) -> BranchLaw {
     if let Some(loss) = piece.component {
         return component(loss);
     }

@@ -212,6 +212,11 @@ impl AbstractNetwork {
         }
     }
 
+    /// Whether a branch is given as a link without loss.
+    pub(super) fn is_lossless(&self, branch: BranchId) -> bool {
+        matches!(self.branches[branch.0].law, BranchLaw::Lossless)
+    }
+
     /// ½ρ₀²/ρ of each branch's air, kg/m³.
     pub(super) fn half_densities(&self) -> Vec<f64> {
         self.branches.iter().map(|b| half_density(b.air)).collect()

@@ -156,6 +156,10 @@ impl Lagged {
 
 /// Carries `z` to the groups, branches and the tap on which it acts.
 pub(super) fn spread(net: &Network, ws: &mut Workspace) {
+    if net.lags.is_empty() {
+        ws.target = ws.nominal_target;
+        return;
+    }
     let lagged = &mut ws.lagged;
     lagged.offset.fill(0.0);
     lagged.source.fill(0.0);

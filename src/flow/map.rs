@@ -6,6 +6,7 @@ use super::network::{Network, Workspace};
 use super::probe::{Section, read};
 use super::reading::Reading;
 use super::types::Outcome;
+use crate::system::Side;
 
 /// A system ready to be solved in one set-up.
 #[derive(Debug, Clone)]
@@ -33,6 +34,8 @@ pub struct Map {
     pub tails: Vec<Option<NodeId>>,
     /// Branch through each opening that stands open, from behind the grille to what lies before it.
     pub openings: Vec<Option<BranchId>>,
+    /// Stream in the supply and in the return plenum, where it is known.
+    pub plenums: [Option<Section>; 2],
     /// The running blower.
     pub blower: Option<BranchId>,
     /// The house, where it is a node.
@@ -60,6 +63,16 @@ pub struct TakeoffAt {
     pub common: BranchId,
     /// −1 where branches run against the air.
     pub sign: f64,
+}
+
+impl Map {
+    /// Stream in the plenum of a side.
+    pub(super) fn plenum(&self, side: Side) -> Option<Section> {
+        match side {
+            Side::Supply => self.plenums[0],
+            Side::Return => self.plenums[1],
+        }
+    }
 }
 
 impl Prepared {

@@ -235,11 +235,6 @@ impl Network {
         }
     }
 
-    /// Whether a branch given to the builder is a link without loss, of unknown flow.
-    pub(super) fn is_lossless(&self, branch: BranchId) -> bool {
-        self.branch_of[branch.index()] == NONE && !self.dead_end[branch.index()]
-    }
-
     /// Multiplies all flows of the running blowers by a factor above zero. A workspace that holds a solution must be
     /// told: [`Workspace::clear_start`].
     pub fn scale_blower(&mut self, factor: f64) {

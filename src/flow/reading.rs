@@ -2,13 +2,10 @@
 //!
 //! A new kind of reading is a variant of [`ReadingKind`] and its line in [`Prepared::reading_of`].
 
-use petgraph::graph::{EdgeIndex, NodeIndex};
-
 use super::builder::NodeId;
-use super::map::{Map, Prepared};
+use super::map::Prepared;
 use super::probe::{Against, Probe, Section};
-use super::surroundings::Surroundings;
-use crate::system::{LeadsTo, OpeningIdx, PlaceIdx, Reads, Setup, Side, System, TestKind};
+use crate::system::{LeadsTo, OpeningIdx, PlaceIdx, Reads, Side, System, TestKind};
 
 /// What a set-up reads, in terms of its network.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,6 +39,19 @@ pub enum ReadingKind {
     House,
 }
 
+impl ReadingKind {
+    /// What a set-up reads.
+    pub(super) fn of(kind: TestKind) -> Self {
+        match (kind.recipe().reads, kind) {
+            (Reads::BlowerFlow, _) => ReadingKind::BlowerFlow,
+            (Reads::PanPressure, TestKind::Pan(opening)) => ReadingKind::BehindOpening(opening),
+            (Reads::DuctFanFlow | Reads::HouseFanFlow | Reads::PanPressure, _) => {
+                ReadingKind::FanFlow
+            }
+        }
+    }
+}
+
 impl Prepared {
     /// A kind of reading in this set-up; `None` where it cannot be taken: nothing runs, or the place takes no part or
     /// is no node.
@@ -52,9 +62,12 @@ impl Prepared {
             Some(Reading::Probe(Probe::Pressure { at, against, still }))
         };
         let house = map.house.map_or(Against::Outdoors, Against::Node);
-        let plenum = |side: Side| match side {
-            Side::Supply => self.plenum(system, unit.supply_plenum, unit.outlet_piece),
-            Side::Return => self.plenum(system, unit.return_plenum, unit.inlet_piece),
+        let plenum = |side: Side| {
+            let junction = match side {
+                Side::Supply => unit.supply_plenum,
+                Side::Return => unit.return_plenum,
+            };
+            (map.junctions[junction.index()], map.plenum(side))
         };
         match kind {
             ReadingKind::FanFlow => self.has_fan.then_some(Reading::FanFlow),
@@ -89,45 +102,6 @@ impl Prepared {
             ReadingKind::Room(room) => pressure(map.rooms.get(room).copied()??, None, house),
             ReadingKind::Place(place) => pressure(map.places.get(place).copied()??, None, house),
             ReadingKind::House => pressure(map.house?, None, Against::Outdoors),
-        }
-    }
-
-    /// Plenum with the stream of the unit in its section.
-    pub(super) fn plenum(
-        &self,
-        system: &System,
-        at: NodeIndex,
-        piece: EdgeIndex,
-    ) -> (NodeId, Option<Section>) {
-        let through = self
-            .map
-            .blower
-            .or(self.map.pieces[piece.index()].map(|p| p.1));
-        let area = system.graph[piece].section.area().si();
-        let still = through
-            .filter(|branch| !self.network.is_lossless(*branch))
-            .map(|branch| self.section(branch, area));
-        (self.map.junctions[at.index()], still)
-    }
-}
-
-/// What the set-up reads.
-pub(super) fn reads(system: &System, setup: &Setup, map: &Map, around: &Surroundings) -> Reading {
-    match setup.kind.recipe().reads {
-        Reads::DuctFanFlow | Reads::HouseFanFlow => Reading::FanFlow,
-        Reads::BlowerFlow => map.blower.map_or(Reading::FanFlow, |blower| {
-            Reading::Probe(Probe::Flow(blower))
-        }),
-        Reads::PanPressure => {
-            let TestKind::Pan(opening) = setup.kind else {
-                return Reading::FanFlow;
-            };
-            let opening = &system.openings[opening];
-            Reading::Probe(Probe::Pressure {
-                at: map.junctions[opening.node.index()],
-                against: Against::Node(around.before(opening)),
-                still: None,
-            })
         }
     }
 }

@@ -5,7 +5,7 @@ use super::map::Prepared;
 use super::network::Workspace;
 use super::newton::solve;
 use super::probe::{Against, Probe, Section, read};
-use super::reading::Reading;
+use super::reading::{Reading, ReadingKind};
 use super::types::{Disturbance, Outcome, SeamLaws, Status};
 use crate::air::STANDARD_DENSITY;
 use crate::system::{LeadsTo, Side, System};
@@ -248,10 +248,12 @@ fn read_state(system: &System, prepared: &Prepared, ws: &Workspace, outcome: Out
             touched[at].then(|| own.and_then(node).unwrap_or(place.house_share * house_pa))
         })
         .collect();
-    let plenum = |junction: petgraph::graph::NodeIndex, edge: petgraph::graph::EdgeIndex| {
-        let (at, still) = prepared.plenum(system, junction, edge);
-        let against = Against::Outdoors;
-        read(net, ws, Probe::Pressure { at, against, still })
+    let plenum = |side: Side| match prepared.reading_of(system, ReadingKind::PlenumStatic(side))? {
+        Reading::Probe(Probe::Pressure { at, still, .. }) => {
+            let against = Against::Outdoors;
+            read(net, ws, Probe::Pressure { at, against, still })
+        }
+        Reading::Probe(_) | Reading::FanFlow => None,
     };
     let unit = &system.unit;
     let blower_m3_s = map.blower.and_then(|b| net.branch_flow(ws, b));
@@ -269,8 +271,8 @@ fn read_state(system: &System, prepared: &Prepared, ws: &Workspace, outcome: Out
         rooms,
         places_pa,
         house_pa,
-        supply_plenum_pa: plenum(unit.supply_plenum, unit.outlet_piece),
-        return_plenum_pa: plenum(unit.return_plenum, unit.inlet_piece),
+        supply_plenum_pa: plenum(Side::Supply),
+        return_plenum_pa: plenum(Side::Return),
         blower_m3_s,
         blower_rise_pa,
         blower_factor: 1.0,

@@ -4,8 +4,7 @@ use petgraph::Direction::{Incoming, Outgoing};
 use petgraph::graph::EdgeIndex;
 use petgraph::visit::EdgeRef;
 
-use super::assemble::{Builder, segment_law};
-use super::branch_law::BranchLaw;
+use super::assemble::Builder;
 use super::probe::Section;
 use crate::system::{Mover, Piece, PieceKind, Seam, SeamAt, SeamRole, Side};
 
@@ -18,7 +17,7 @@ impl Builder<'_> {
         }
         let own = self.by_id.get(seam.piece.as_str()).copied();
         match own.filter(|&edge| !self.is_unit(edge)) {
-            None => self.plenum_section(seam.side),
+            None => self.map.plenum(seam.side),
             Some(edge) => {
                 let edge = self.moving(edge)?;
                 let (first, last) = self.map.pieces[edge.index()]?;
@@ -59,32 +58,25 @@ impl Builder<'_> {
             .find(|&e| graph[e].run == piece.run && !still(&graph[e]))
     }
 
-    /// The stream in a plenum: all the air goes through the unit. `None` where a fan in the blower panel's place
-    /// feeds both sides, or the unit is behind a barrier or not there.
+    /// The stream in a plenum, for its seams, taps and readings: all the air goes through the unit. `None` where a fan
+    /// in the blower panel's place feeds both sides, or the unit is behind a barrier or not there.
     pub(super) fn plenum_section(&self, side: Side) -> Option<Section> {
         let system = self.system;
         let unit = &system.unit;
-        let through = match side {
-            Side::Supply => [unit.outlet_piece, unit.blower_piece],
-            Side::Return => [unit.inlet_piece, unit.blower_piece],
+        let own = match side {
+            Side::Supply => unit.outlet_piece,
+            Side::Return => unit.inlet_piece,
         };
         let panel = self.found.recipe.mover == Mover::DuctFan
             && self.found.fan == unit.cabinet_inlet
             && side == Side::Return;
-        let piece = match side {
-            Side::Supply => unit.outlet_piece,
-            Side::Return => unit.inlet_piece,
-        };
-        let area = system.graph[piece].section.area().si();
-        let has_loss = |edge: &&EdgeIndex| {
-            let law = segment_law(&system.graph[**edge], 1.0, true);
-            !matches!(law, BranchLaw::Lossless) || self.map.blower.is_some()
-        };
-        let edge = through
-            .iter()
-            .filter(|edge| !panel || **edge == unit.inlet_piece)
-            .find(has_loss)?;
-        let (_, branch) = self.map.pieces[edge.index()]?;
-        Some(self.network.stream(branch, area))
+        let area = system.graph[own].section.area().si();
+        [Some(own), (!panel).then_some(unit.blower_piece)]
+            .into_iter()
+            .flatten()
+            .filter_map(|edge| self.map.pieces[edge.index()])
+            .map(|(_, branch)| branch)
+            .find(|&branch| !self.network.is_lossless(branch))
+            .map(|branch| self.network.stream(branch, area))
     }
 }

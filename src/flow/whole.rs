@@ -79,6 +79,8 @@ pub(super) fn settle(net: &Network, ws: &mut Workspace, effort: &mut Effort<'_>)
             }
             halvings = 0;
             ws.lagged.kept.copy_from_slice(&ws.lagged.z);
+            factor(net, ws);
+            fan_influence(net, ws);
             if relaxed || !newton_step(net, ws) {
                 relaxed_step(net, ws);
             }
@@ -94,10 +96,8 @@ pub(super) fn settle(net: &Network, ws: &mut Workspace, effort: &mut Effort<'_>)
 }
 
 /// Moves the pressures along with the lagged ones, as far as slopes tell: flows then hardly change, while sources moved
-/// alone would throw each branch far off its point.
+/// alone would throw each branch far off its point. Needs the factor and the fan's influence.
 fn foresee(net: &Network, ws: &mut Workspace) {
-    factor(net, ws);
-    fan_influence(net, ws);
     let step = std::mem::take(&mut ws.lagged.step);
     let mut unused = std::mem::take(&mut ws.lagged.gap);
     push(net, ws, &step, &mut unused);
@@ -147,10 +147,9 @@ fn relaxed_step(net: &Network, ws: &mut Workspace) {
     }
 }
 
-/// Newton step into `ws.lagged.step`; `false` when the linear system was not solved.
+/// Newton step into `ws.lagged.step`; `false` when the linear system was not solved. Needs the factor and the fan's
+/// influence.
 fn newton_step(net: &Network, ws: &mut Workspace) -> bool {
-    factor(net, ws);
-    fan_influence(net, ws);
     let mut space = std::mem::take(&mut ws.lagged.krylov);
     let mut step = std::mem::take(&mut ws.lagged.step);
     let gap = std::mem::take(&mut ws.lagged.gap);
