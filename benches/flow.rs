@@ -78,11 +78,8 @@ fn model(c: &mut Criterion) {
     let text = std::fs::read_to_string(file).expect("run from the crate's folder");
     let sketch = ductseam::sketch::read(&text, file).expect("sound");
     let system = ductseam::system::build(&sketch, &text, file, Catalog::builtin()).expect("sound");
-    let ln_q25: Vec<f64> = (system.seams.iter())
-        .map(|s| s.mean_q25_m3_s.ln())
-        .collect();
+    let (ln_q25, n) = system.prior_laws();
     let moved: Vec<f64> = ln_q25.iter().map(|ln| ln + 0.02).collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
     let mut group = c.benchmark_group("two-storey model");
     for (word, kind) in [("total", TestKind::Total), ("running", TestKind::Running)] {
         for seam_pressure in [SeamPressure::Total, SeamPressure::Static] {

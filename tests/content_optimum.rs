@@ -6,11 +6,8 @@
 #[path = "common/networks.rs"]
 mod networks;
 
-use ductseam::air::Air;
-use ductseam::flow::{
-    AbstractNetwork, Disturbance, FlowSettings, NodeId, SeamAtNode, SeamLaws, content, solve,
-};
-use networks::{agree, branch_law, index, list, num, nums, read_case};
+use ductseam::flow::{Disturbance, FlowSettings, SeamAtNode, SeamLaws, content, solve};
+use networks::{agree, index, list, num, nums, read_case, skeleton};
 
 /// Relative to the largest pressure or flow of its kind; the optimisers' own tolerance is 1e-15.
 const AGREEMENT: f64 = 1e-10;
@@ -19,19 +16,7 @@ fn check(name: &str) {
     let case = read_case("content", name);
     let answer = &case["answer"];
     assert!(num(&answer["tolerance_rel"]) < 0.01 * AGREEMENT);
-    let mut network = AbstractNetwork::new(Air {
-        density: num(&case["air"]["rho"]),
-        viscosity: num(&case["air"]["mu"]),
-    });
-    let nodes: Vec<NodeId> = list(&case["nodes"])
-        .iter()
-        .map(|name| network.node(name.as_str().expect("a name")))
-        .collect();
-    for (i, branch) in list(&case["branches"]).iter().enumerate() {
-        let (tail, head) = (index(&branch["tail"]), index(&branch["head"]));
-        let law = branch_law(branch);
-        network.branch(format!("branch {i}"), nodes[tail], nodes[head], law);
-    }
+    let (mut network, nodes, _) = skeleton(&case);
     let (mut ln_q25, mut n) = (Vec::new(), Vec::new());
     for seam in list(&case["seams"]) {
         network.seam(SeamAtNode {

@@ -1,24 +1,10 @@
 //! `ductseam flow` as a black box: every set-up on two models, mass that adds up, wrong words.
 
-use std::process::{Command, Output};
+#[path = "common/program.rs"]
+mod black_box;
 
+use black_box::{run, stderr, stdout};
 use serde_json::Value;
-
-fn run(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_ductseam"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("answers are UTF-8")
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).expect("talk is UTF-8")
-}
 
 /// The models with a run that ends in a register.
 const MODELS: [(&str, &str); 2] = [

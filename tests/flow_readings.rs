@@ -1,21 +1,16 @@
 //! Every kind of reading in every set-up: its answer to each seam against central differences.
 
-use ductseam::catalog::Catalog;
+#[path = "common/models.rs"]
+mod models;
+
 use ductseam::flow::{
     Disturbance, FlowSettings, Prepared, Probe, Reading, ReadingKind, SeamLaws, answers, prepare,
     probe_sensitivities, read, sensitivities, solve,
 };
 use ductseam::system::{RECIPES, Side, System, TestKind};
-use ductseam::{sketch, system};
+use models::model;
 
 const STEP: f64 = 1e-4;
-
-fn model(name: &str) -> System {
-    let file = format!("{}/models/{name}.yaml", env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(&file).expect("model is there");
-    let read = sketch::read(&text, &file).expect("model is sound");
-    system::build(&read, &text, &file, Catalog::builtin()).expect("model is sound")
-}
 
 fn value(prepared: &Prepared, reading: Reading, ln_q25: &[f64], n: &[f64]) -> f64 {
     let mut ws = prepared.network.workspace();
@@ -36,10 +31,7 @@ fn check(system: &System, kind: TestKind) -> usize {
     };
     let setup = system.setup(kind);
     let prepared = prepare(system, &setup, &settings).expect("set-up is sound");
-    let ln_q25: Vec<f64> = (system.seams.iter())
-        .map(|s| s.mean_q25_m3_s.ln())
-        .collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     let laws = SeamLaws {
         ln_q25: &ln_q25,
         n: &n,
@@ -140,10 +132,7 @@ fn a_running_system_lets_every_kind_be_read() {
 fn opening_the_registers_raises_what_the_house_fan_moves() {
     let system = model("two-storey");
     let settings = FlowSettings::default();
-    let ln_q25: Vec<f64> = (system.seams.iter())
-        .map(|s| s.mean_q25_m3_s.ln())
-        .collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     let fan = |kind: TestKind| {
         let prepared = prepare(&system, &system.setup(kind), &settings).expect("sound");
         value(&prepared, Reading::FanFlow, &ln_q25, &n)
@@ -163,10 +152,7 @@ fn a_pan_over_a_run_inside_the_house_reads_nearly_nothing() {
     let Reading::Probe(Probe::Pressure { .. }) = prepared.reads else {
         panic!("a pan reads a pressure");
     };
-    let ln_q25: Vec<f64> = (system.seams.iter())
-        .map(|s| s.mean_q25_m3_s.ln())
-        .collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     assert!(value(&prepared, prepared.reads, &ln_q25, &n).abs() < 1e-6);
 }
 
@@ -175,10 +161,7 @@ fn answers_side_by_side_are_those_one_by_one() {
     let system = model("two-storey");
     let setup = system.setup(TestKind::Running);
     let prepared = prepare(&system, &setup, &FlowSettings::default()).expect("sound");
-    let ln_q25: Vec<f64> = (system.seams.iter())
-        .map(|s| s.mean_q25_m3_s.ln())
-        .collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     let laws = SeamLaws {
         ln_q25: &ln_q25,
         n: &n,

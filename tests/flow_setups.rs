@@ -43,8 +43,7 @@ fn network(system: &System, setup: &Setup) -> Network {
 
 fn solved(system: &System, setup: &Setup, settings: &FlowSettings) -> (Outcome, Workspace) {
     let net = assemble(system, setup, settings).expect("set-up is sound");
-    let ln_q25: Vec<f64> = system.seams.iter().map(|s| s.mean_q25_m3_s.ln()).collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     let laws = SeamLaws {
         ln_q25: &ln_q25,
         n: &n,

@@ -1,29 +1,13 @@
 //! The program as a black box: arguments in; answer, talk and exit code out.
 
+#[path = "common/program.rs"]
+mod black_box;
+
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::Stdio;
 
+use black_box::{program, run, stderr, stdout};
 use serde_json::Value;
-
-fn program() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_ductseam"))
-}
-
-fn run(arguments: &[&str]) -> Output {
-    program()
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(arguments)
-        .output()
-        .expect("the program starts")
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("answers are UTF-8")
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).expect("talk is UTF-8")
-}
 
 fn scratch(name: &str) -> PathBuf {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);

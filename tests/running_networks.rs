@@ -4,13 +4,12 @@
 #[path = "common/networks.rs"]
 mod networks;
 
-use ductseam::air::Air;
 use ductseam::flow::{
     AbstractNetwork, BranchForm, BranchId, Disturbance, FlowSettings, JunctionLaw, LagMethod,
     NodeId, Probe, SeamAtNode, SeamLaws, Stream, Takeoff, probe_sensitivities, sensitivities,
     solve,
 };
-use networks::{agree, branch_law, index, list, num, nums, read_case};
+use networks::{agree, air, index, list, num, nums, read_case, skeleton};
 use serde_json::Value;
 
 /// Relative to the largest flow or pressure of the network.
@@ -27,25 +26,8 @@ struct Built {
 }
 
 fn build(case: &Value) -> Built {
-    let air = Air {
-        density: num(&case["air"]["rho"]),
-        viscosity: num(&case["air"]["mu"]),
-    };
-    let mut network = AbstractNetwork::new(air);
-    let nodes: Vec<NodeId> = list(&case["nodes"])
-        .iter()
-        .map(|name| network.node(name.as_str().expect("a name")))
-        .collect();
-    let given = list(&case["branches"]);
-    let branches: Vec<BranchId> = given
-        .iter()
-        .enumerate()
-        .map(|(i, branch)| {
-            let (tail, head) = (index(&branch["tail"]), index(&branch["head"]));
-            let law = branch_law(branch);
-            network.branch(format!("branch {i}"), nodes[tail], nodes[head], law)
-        })
-        .collect();
+    let (mut network, nodes, branches) = skeleton(case);
+    let (air, given) = (air(case), list(&case["branches"]));
     let stream = |network: &AbstractNetwork, velocity: &Value| {
         let branch = branches[index(&velocity["branch"])];
         network.stream(branch, num(&velocity["area_m2"]))

@@ -3,17 +3,12 @@
 //! Field figures: FSEC-RR-138-03, ASHRAE Transactions 109(1), 2003 (30 Florida houses), and pressures at plenums and
 //! boots from memory of the trade. A sketched house is none of those houses: the bands are wide.
 
-use ductseam::catalog::Catalog;
+#[path = "common/models.rs"]
+mod models;
+
 use ductseam::flow::{FlowSettings, FlowState, Prepared, SeamLaws, match_airflow, prepare, state};
 use ductseam::system::{SeamRole, Side, System, TestKind};
-use ductseam::{sketch, system};
-
-fn model(name: &str) -> System {
-    let file = format!("{}/models/{name}.yaml", env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(&file).expect("model is there");
-    let read = sketch::read(&text, &file).expect("model is sound");
-    system::build(&read, &text, &file, Catalog::builtin()).expect("model is sound")
-}
+use models::model;
 
 /// The model with its blower scaled to the airflow it states.
 fn running(system: &System) -> FlowState {
@@ -29,10 +24,7 @@ fn running(system: &System) -> FlowState {
 }
 
 fn with_laws<T>(system: &System, call: impl FnOnce(SeamLaws<'_>) -> T) -> T {
-    let ln_q25: Vec<f64> = (system.seams.iter())
-        .map(|s| s.mean_q25_m3_s.ln())
-        .collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     call(SeamLaws {
         ln_q25: &ln_q25,
         n: &n,

@@ -3,11 +3,10 @@
 #[path = "common/networks.rs"]
 mod networks;
 
-use ductseam::air::Air;
 use ductseam::flow::{
     AbstractNetwork, Disturbance, FlowSettings, NodeId, SeamAtNode, SeamLaws, sensitivities, solve,
 };
-use networks::{agree, branch_law, index, list, num, nums, read_case};
+use networks::{agree, index, list, num, nums, read_case, skeleton};
 use serde_json::Value;
 
 /// Relative to the largest flow or pressure of the network.
@@ -16,23 +15,7 @@ const AGREEMENT: f64 = 1e-9;
 const SENSITIVITY: f64 = 1e-8;
 
 fn build(case: &Value) -> (AbstractNetwork, Vec<NodeId>, Vec<f64>, Vec<f64>) {
-    let mut network = AbstractNetwork::new(Air {
-        density: num(&case["air"]["rho"]),
-        viscosity: num(&case["air"]["mu"]),
-    });
-    let nodes: Vec<NodeId> = list(&case["nodes"])
-        .iter()
-        .map(|name| network.node(name.as_str().expect("a name")))
-        .collect();
-    for (i, branch) in list(&case["branches"]).iter().enumerate() {
-        let (tail, head) = (index(&branch["tail"]), index(&branch["head"]));
-        network.branch(
-            format!("branch {i}"),
-            nodes[tail],
-            nodes[head],
-            branch_law(branch),
-        );
-    }
+    let (mut network, nodes, _) = skeleton(case);
     let (mut ln_q25, mut n) = (Vec::new(), Vec::new());
     for seam in list(&case["seams"]) {
         // Every zone moves with the house, so that d/d(house) is the sum over zones.

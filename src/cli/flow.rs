@@ -49,8 +49,7 @@ pub fn solve(system: &System, ask: &FlowAsk) -> Result<Solved, Refused> {
     let curve = curve(system, ask.airflow, &setup, runs)?;
     let mut prepared = prepare(system, &setup, &settings)
         .map_err(|error| Refused(format!("error: {error}\nhint: {}\n", error.hint())))?;
-    let ln_q25: Vec<f64> = system.seams.iter().map(|s| s.mean_q25_m3_s.ln()).collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     let laws = SeamLaws {
         ln_q25: &ln_q25,
         n: &n,

@@ -47,6 +47,14 @@ impl System {
         self.seams.iter().map(|s| s.mean_q25_m3_s).sum()
     }
 
+    /// Natural logarithm of the prior mean flow at 25 Pa, m³/s, and exponent of every seam.
+    pub fn prior_laws(&self) -> (Vec<f64>, Vec<f64>) {
+        self.seams
+            .iter()
+            .map(|s| (s.mean_q25_m3_s.ln(), s.n))
+            .unzip()
+    }
+
     /// Sum of the prior mean flows of one side's seams at 25 Pa, m³/s.
     pub fn prior_side_q25_m3_s(&self, side: Side) -> f64 {
         self.seams

@@ -3,7 +3,8 @@
 #![allow(dead_code)] // each test uses its part
 
 use approx::abs_diff_eq;
-use ductseam::flow::{BlowerCurve, BranchLaw, DuctShape};
+use ductseam::air::Air;
+use ductseam::flow::{AbstractNetwork, BlowerCurve, BranchId, BranchLaw, DuctShape, NodeId};
 use serde_json::Value;
 
 /// A case of `tests/data`.
@@ -69,5 +70,31 @@ pub fn agree(what: &str, got: &[f64], expected: &[f64], tolerance: f64) {
             abs_diff_eq!(got, expected, epsilon = tolerance * scale),
             "{what} {i}: {got} against {expected}"
         );
+    }
+}
+
+/// Network of a case with its air, nodes and branches.
+pub fn skeleton(case: &Value) -> (AbstractNetwork, Vec<NodeId>, Vec<BranchId>) {
+    let mut network = AbstractNetwork::new(air(case));
+    let nodes: Vec<NodeId> = list(&case["nodes"])
+        .iter()
+        .map(|name| network.node(name.as_str().expect("a name")))
+        .collect();
+    let branches = list(&case["branches"])
+        .iter()
+        .enumerate()
+        .map(|(i, branch)| {
+            let (tail, head) = (index(&branch["tail"]), index(&branch["head"]));
+            let law = branch_law(branch);
+            network.branch(format!("branch {i}"), nodes[tail], nodes[head], law)
+        })
+        .collect();
+    (network, nodes, branches)
+}
+
+pub fn air(case: &Value) -> Air {
+    Air {
+        density: num(&case["air"]["rho"]),
+        viscosity: num(&case["air"]["mu"]),
     }
 }

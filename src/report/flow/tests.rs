@@ -16,8 +16,7 @@ fn solved(system: &System, kind: TestKind) -> (Setup, FlowState) {
     let setup = system.setup(kind);
     let mut prepared =
         prepare(system, &setup, &FlowSettings::default()).expect("the set-up is sound");
-    let ln_q25: Vec<f64> = system.seams.iter().map(|s| s.mean_q25_m3_s.ln()).collect();
-    let n: Vec<f64> = system.seams.iter().map(|s| s.n).collect();
+    let (ln_q25, n) = system.prior_laws();
     let laws = SeamLaws {
         ln_q25: &ln_q25,
         n: &n,
