@@ -4,7 +4,7 @@
 mod models;
 
 use ductseam::flow::{
-    Disturbance, FlowSettings, Prepared, Probe, Reading, ReadingKind, SeamLaws, answers, prepare,
+    Disturbance, FlowSettings, Observable, Prepared, Probe, Reading, SeamLaws, answers, prepare,
     probe_sensitivities, read, sensitivities, solve,
 };
 use ductseam::system::{RECIPES, Side, System, TestKind};
@@ -37,17 +37,17 @@ fn check(system: &System, kind: TestKind) -> usize {
         n: &n,
     };
     let kinds = [
-        ReadingKind::FanFlow,
-        ReadingKind::BlowerFlow,
-        ReadingKind::RegisterFlow(0),
-        ReadingKind::RegisterFlow(system.openings.len() - 1),
-        ReadingKind::PlenumStatic(Side::Supply),
-        ReadingKind::PlenumStatic(Side::Return),
-        ReadingKind::StaticRise,
-        ReadingKind::BehindOpening(1),
-        ReadingKind::Room(2),
-        ReadingKind::Place(1),
-        ReadingKind::House,
+        Observable::FanFlow,
+        Observable::BlowerFlow,
+        Observable::RegisterFlow(0),
+        Observable::RegisterFlow(system.openings.len() - 1),
+        Observable::PlenumStatic(Side::Supply),
+        Observable::PlenumStatic(Side::Return),
+        Observable::StaticRise,
+        Observable::BehindOpening(1),
+        Observable::Room(2),
+        Observable::Place(1),
+        Observable::House,
     ];
     let mut taken = 0;
     for what in kinds {
@@ -170,7 +170,7 @@ fn answers_side_by_side_are_those_one_by_one() {
     let outcome = solve(&prepared.network, laws, Disturbance::default(), &mut ws);
     assert!(outcome.status.is_solved());
     let probes: Vec<Probe> = (0..system.openings.len())
-        .map(ReadingKind::RegisterFlow)
+        .map(Observable::RegisterFlow)
         .filter_map(|kind| prepared.reading_of(&system, kind))
         .filter_map(|reading| match reading {
             Reading::Probe(probe) => Some(probe),

@@ -1,8 +1,8 @@
 //! The sampler against posteriors that were computed without any code of this project: `tests/data/posterior20`.
 
 use ductseam::allocate::{
-    ClosedForm, ClosedSetup, Disturbance, ErrorLaw, Prior, PriorKnobs, Problem, ReadingLaw, Sample,
-    SeamPrior, WideError, sample, weighted_mean, weighted_quantile,
+    ClosedForm, ClosedSetup, Disturbance, ErrorLaw, Looks, Prior, PriorKnobs, Problem, ReadingLaw,
+    Sample, SeamPrior, WideError, sample, weighted_mean, weighted_quantile,
 };
 use ductseam::sketch::Relation;
 use serde_json::Value;
@@ -89,6 +89,7 @@ fn draw(
     let mut problem = Problem {
         prior,
         readings,
+        looks: &Looks::default(),
         error_law: law,
         readout: ClosedForm {
             setups: setups.to_vec(),
@@ -178,6 +179,7 @@ fn check_set(name: &str, n_readings: usize) {
         workmanship_sd: number(&file["prior"]["workmanship_sd"]),
         habit_sd: number(&file["prior"]["habit_sd"]),
         exponent_sd: number(&file["prior"]["exponent_sd"]),
+        added_variance: 0.0,
     };
     let prior = Prior::new(&list_of_seams, knobs, 0).expect("the reference prior is sound");
     let law = error_law(&file);
@@ -255,6 +257,7 @@ fn four_factory_seams_give_the_posterior_of_nested_quadrature() {
     let n = list_of_seams.len();
     let knobs = PriorKnobs {
         exponent_sd: 0.0,
+        added_variance: 0.0,
         ..PriorKnobs::default()
     };
     let prior = Prior::new(&list_of_seams, knobs, 0).expect("the reference prior is sound");

@@ -426,7 +426,7 @@ fn the_catalogue_as_csv_is_a_file_that_may_be_laid_over_it() {
 }
 
 #[test]
-fn a_seam_seen_hanging_loose_is_said_even_though_looks_are_not_weighed() {
+fn a_seam_seen_hanging_loose_comes_first() {
     let folder = scratch("hanging");
     let file = folder.join("house.yaml");
     let model =
@@ -444,7 +444,45 @@ fn a_seam_seen_hanging_loose_is_said_even_though_looks_are_not_weighed() {
         .collect::<Vec<_>>()
         .join(" ");
     assert!(
-        text.contains("Seen hanging loose: `dining/side tap`"),
+        text.contains("Probably hangs open `dining/side tap`"),
         "{text}"
     );
+}
+
+#[test]
+fn beliefs_that_make_no_sense_are_refused_with_their_range() {
+    let model = "models/classroom-rig.yaml";
+    for command in ["allocate", "next", "compare"] {
+        for (option, value, said) in [
+            ("--workmanship-spread", "0.5", "from 1.01 to 10"),
+            ("--wrong-set-up-chance", "75%", "from 0 to 0.5"),
+            ("--share-above", "25", "25"),
+            ("--draws", "3", "500"),
+        ] {
+            let output = run(&[command, model, option, value]);
+            assert_eq!(output.status.code(), Some(2), "{command} {option}");
+            assert!(stderr(&output).contains(said), "{}", stderr(&output));
+            assert!(stdout(&output).is_empty());
+        }
+    }
+    let output = run(&["allocate", model, "--sensitivity", "--format", "csv"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        stderr(&output).contains("no place in the table of seams"),
+        "{}",
+        stderr(&output)
+    );
+}
+
+#[test]
+fn the_help_of_every_command_fits_a_hundred_columns() {
+    for command in [
+        "new", "check", "allocate", "next", "compare", "flow", "catalog", "schema",
+    ] {
+        let output = run(&[command, "--help"]);
+        assert_eq!(output.status.code(), Some(0), "{command}");
+        for line in stdout(&output).lines() {
+            assert!(line.chars().count() <= 100, "{command}: {line}");
+        }
+    }
 }

@@ -83,7 +83,7 @@ impl Readout for ClosedForm {
             total += flow;
         }
         Readings {
-            flow_m3_s: total,
+            value: total,
             mask_leak_m3_s: at.mask_leak_m3_s,
             settled: total.is_finite(),
             iterations: 0,

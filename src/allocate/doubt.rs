@@ -1,12 +1,14 @@
 //! When an answer is doubtful, and what the person should know besides.
 
-use super::types::{Diagnostics, House, ReadingResult, SeamResult, Status};
-use crate::system::{Seen, SuspectTape, System, TestKind, Warning};
+use super::types::{Diagnostics, GrossCandidate, House, ReadingResult, SeamResult, Status};
+use crate::system::{SuspectTape, System, TestKind, Warning};
 
 /// Fewest effective draws to trust (after the sampler's own acceptance rule).
 pub(crate) const LEAST_EFFECTIVE: f64 = 400.0;
 /// Tail shape of the weights from which averages cannot be trusted.
 pub(crate) const HEAVIEST_TAIL: f64 = 0.7;
+/// Chains agree below this split R̂.
+pub(crate) const WIDEST_R_HAT: f64 = 1.01;
 /// Largest part of draws that may fail.
 const MOST_FAILED: f64 = 0.01;
 /// A reading disagrees badly when the chance that its set-up was wrong has grown from one in twenty to this: bands
@@ -21,6 +23,8 @@ const FARTHEST_SD: f64 = 4.0;
 const SET_ASIDE: f64 = 0.5;
 /// A total this unlikely before any reading, and above, points at something open.
 const UNLIKELY_TOTAL: f64 = 0.02;
+/// A seam this likely to hang open is named in the warnings.
+const LIKELY_OPEN: f64 = 0.3;
 /// How many candidates for a gross leak are named.
 const CANDIDATES: usize = 5;
 
@@ -33,7 +37,7 @@ pub(crate) fn status(
     let mut reasons = Vec::new();
     if !diagnostics.best_point_settled {
         reasons.push(format!(
-            "the most probable point was not reached in {} steps",
+            "the search for the most probable point stopped short (step {}): hold the readings against one another",
             diagnostics.best_point_steps
         ));
     }
@@ -42,6 +46,12 @@ pub(crate) fn status(
         reasons.push(format!(
             "{} of {draws} draws could not be solved and count for nothing; at most 1 % may",
             diagnostics.failed_draws
+        ));
+    }
+    if diagnostics.r_hat.is_some_and(|r| !(r < WIDEST_R_HAT)) {
+        reasons.push(format!(
+            "the chains do not agree with one another (split R-hat {:.3}, wanted below {WIDEST_R_HAT}): bands may be wrong",
+            diagnostics.r_hat.unwrap_or(f64::NAN)
         ));
     }
     // Written so that NaN is doubtful too.
@@ -107,6 +117,7 @@ pub(crate) fn warnings(
     system: &System,
     readings: &[ReadingResult],
     seams: &[SeamResult],
+    gross: &[GrossCandidate],
     house: &House,
     diagnostics: &Diagnostics,
 ) -> Vec<Warning> {
@@ -132,18 +143,27 @@ pub(crate) fn warnings(
     }
     for reading in readings {
         let is_total = matches!(reading.setup.kind, TestKind::Total);
-        let is_above = reading.measured_m3_s > reading.prior_m3_s.p95;
+        let is_above = reading.measured > reading.prior.p95;
         if is_total && is_above && reading.prior_chance < UNLIKELY_TOTAL {
-            warn("far-above-ordinary-joints", gross_words(reading, seams));
+            warn(
+                "far-above-ordinary-joints",
+                gross_words(reading, seams, gross),
+            );
         }
     }
-    if !system.looks.is_empty() {
+    for candidate in gross.iter().filter(|c| c.chance > LIKELY_OPEN) {
+        let names: Vec<String> = candidate
+            .seams
+            .iter()
+            .take(CANDIDATES)
+            .map(|&s| format!("`{}`", seams[s].id))
+            .collect();
         warn(
-            "looks-not-weighed",
+            "may-hang-open",
             format!(
-                "{} in the sketch: this version keeps looks but does not weigh them; the spread is the same without them{}",
-                counted(system.looks.len(), "look"),
-                seen_loose(system)
+                "{} may hang open (chance {:.0} %): look there first; put it together and read again before sealing joints",
+                names.join(" or "),
+                100.0 * candidate.chance
             ),
         );
     }
@@ -202,50 +222,28 @@ fn the_rest(readings: usize) -> &'static str {
     }
 }
 
-fn gross_words(reading: &ReadingResult, seams: &[SeamResult]) -> String {
-    let mut candidates: Vec<&SeamResult> = seams.iter().filter(|s| s.gross_chance > 0.0).collect();
-    candidates.sort_by(|a, b| b.gross_chance.total_cmp(&a.gross_chance));
-    let names: Vec<String> = candidates
+fn gross_words(reading: &ReadingResult, seams: &[SeamResult], gross: &[GrossCandidate]) -> String {
+    let names: Vec<String> = gross
         .iter()
+        .flat_map(|candidate| &candidate.seams)
         .take(CANDIDATES)
-        .map(|s| format!("`{}`", s.id))
+        .map(|&s| format!("`{}`", seams[s].id))
         .collect();
     let first = format!(
-        "reading `{}` is {:.1} times what ordinary joints would leak: look for something open before sealing joints; {}",
+        "reading `{}` is {:.1} times what ordinary joints would leak: look for something open before sealing joints{}",
         reading.id,
-        reading.measured_m3_s / reading.prior_m3_s.p50,
+        reading.measured / reading.prior.p50,
         if reading.wrong_setup_chance > SET_ASIDE {
-            "the reading has been set aside, and the spread is mostly that of ordinary joints"
+            "; the reading has been set aside, and the spread is mostly that of ordinary joints"
         } else {
-            "ordinary joints have been raised to explain it"
+            ""
         }
     );
     if names.is_empty() {
         first
     } else {
-        format!(
-            "{first}; pieces of these kinds come loose most often: {}",
-            names.join(", ")
-        )
+        format!("{first}; likeliest to hang open: {}", names.join(", "))
     }
-}
-
-/// Words for seams that were seen hanging loose, which no spread may hide.
-fn seen_loose(system: &System) -> String {
-    let names: Vec<String> = system
-        .looks
-        .iter()
-        .filter(|look| look.seen == Seen::Hanging)
-        .flat_map(|look| &look.seams)
-        .map(|seam| format!("`{}`", system.seams[*seam].id))
-        .collect();
-    if names.is_empty() {
-        return String::new();
-    }
-    format!(
-        ". Seen hanging loose: {}. Mend that first and read again: the spread takes it for an ordinary joint",
-        names.join(", ")
-    )
 }
 
 fn counted(count: usize, what: &str) -> String {

@@ -1,10 +1,12 @@
 //! Runs many draws, in parallel where threads are at hand, with one answer on any number of them.
 
-use super::best_point::best_point;
+use super::chains;
 use super::problem::Problem;
 use super::readout::Readout;
+use super::record::Layout;
 use super::rto::{Draw, Sampler};
 use super::scratch::Scratch;
+use super::surrogate::SurrogateWork;
 use super::weights;
 
 /// Weighted draws of the seam laws.
@@ -14,7 +16,7 @@ pub struct Sample {
     pub draws: Vec<Draw>,
     /// Weights, the largest 1.
     pub weights: Vec<f64>,
-    /// ln q25 of every seam (m³/s), draw by draw.
+    /// ln q25 of every seam before any sealing (m³/s), draw by draw.
     pub ln_q25: Vec<f64>,
     /// Exponent of every seam, draw by draw.
     pub n: Vec<f64>,
@@ -30,17 +32,17 @@ pub struct Sample {
 ///
 /// Moves the readout's warm start to the best point.
 pub fn sample<R: Readout>(problem: &mut Problem<'_, R>, draws: usize, seed: u64) -> Sample {
-    let sampler = prepare(problem, draws, seed);
+    let sampler = Sampler::new(problem, draws, seed);
     let problem = &*problem;
     let n_seams = problem.prior.n_seams();
     let (outcomes, records) = for_each(
         problem,
         draws,
         2 * n_seams,
-        |index, scratch, work, record| {
-            let draw = sampler.draw(problem, index, scratch, work);
-            record[..n_seams].copy_from_slice(&scratch.rows.ln_q25);
-            record[n_seams..].copy_from_slice(&scratch.rows.n);
+        |index, scratch, (work, cheap), record| {
+            let draw = sampler.draw(problem, index, scratch, work, cheap);
+            record[..n_seams].copy_from_slice(&scratch.rows.ln_q25[..n_seams]);
+            record[n_seams..].copy_from_slice(&scratch.rows.n[..n_seams]);
             draw
         },
     );
@@ -62,17 +64,41 @@ pub fn sample<R: Readout>(problem: &mut Problem<'_, R>, draws: usize, seed: u64)
     }
 }
 
-/// Finds the best point, keeps it as the warm start of every draw, and makes the proposals.
-pub(crate) fn prepare<R: Readout>(
+/// As [`sample`] by chains of gradient moves and jumps, whatever the weights are worth. [`Sample::effective_draws`] is
+/// what the chains are worth.
+///
+/// The readout must hold two more set-ups than there are readings: those that answers are given for.
+pub fn sample_by_chains<R: Readout>(
     problem: &mut Problem<'_, R>,
     draws: usize,
     seed: u64,
-) -> Sampler {
-    let mut work = problem.readout.work();
-    let start = vec![0.0; problem.prior.dim()];
-    let best = best_point(problem, 0, &start, &mut work);
-    problem.readout.keep_start(&work);
-    Sampler::new(problem, best, draws, seed)
+) -> Sample {
+    let sampler = Sampler::new(problem, draws, seed);
+    let problem = &*problem;
+    let layout = Layout {
+        n_seams: problem.prior.n_seams(),
+        n_readings: problem.readings.len(),
+        n_looks: problem.looks.looks.len(),
+        n_extras: 0,
+        stage: 0,
+    };
+    let chained = chains::run(&sampler, problem, layout, draws, seed);
+    let recorded = chained.recorded;
+    let part = |from: usize| -> Vec<f64> {
+        recorded
+            .rows()
+            .flat_map(|row| row[from..from + layout.n_seams].iter().copied())
+            .collect()
+    };
+    Sample {
+        ln_q25: part(layout.q25()).iter().map(|q| q.ln()).collect(),
+        n: part(layout.exponents()),
+        effective_draws: chained.effective,
+        pareto_k: None,
+        weights: recorded.weights,
+        draws: recorded.draws,
+        best_point_settled: sampler.main.settled,
+    }
 }
 
 /// Runs `job` for every index; each gets its own part of the records, `stride` long.
@@ -87,12 +113,15 @@ pub(crate) fn for_each<R, F>(
 ) -> (Vec<Draw>, Vec<f64>)
 where
     R: Readout,
-    F: Fn(usize, &mut Scratch, &mut R::Work, &mut [f64]) -> Draw + Sync + Send,
+    F: Fn(usize, &mut Scratch, &mut (R::Work, SurrogateWork), &mut [f64]) -> Draw + Sync + Send,
 {
     let stride = stride.max(1);
     let mut outcomes = vec![Draw::default(); count];
     let mut records = vec![0.0; count * stride];
-    let fresh = || (Scratch::new(problem), problem.readout.work());
+    let fresh = || {
+        let cheap = SurrogateWork::new(problem.readings.len());
+        (Scratch::new(problem), (problem.readout.work(), cheap))
+    };
     #[cfg(feature = "parallel")]
     {
         use rayon::prelude::*;

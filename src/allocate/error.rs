@@ -67,6 +67,12 @@ pub enum AllocateError {
         /// Most that is used, GB.
         most: f64,
     },
+    /// What was read cannot be read off the model.
+    #[error("reading `{reading}` is of something that the model of its set-up does not hold")]
+    NotReadable {
+        /// Reading.
+        reading: String,
+    },
     /// A set-up cannot be turned into a network.
     #[error("the set-up of `{reading}` cannot be solved: {source}")]
     Flow {
@@ -89,6 +95,9 @@ impl AllocateError {
             AllocateError::TooLarge { .. } => {
                 Some("ask for fewer draws, or split the system into several sketches")
             }
+            AllocateError::NotReadable { .. } => Some(
+                "a room must have a door that stands shut, and a place must float between house and outdoors, to have a pressure of its own",
+            ),
             AllocateError::Flow { .. } => {
                 Some("check where fan, tap, barrier and plugs of this reading sit in the sketch")
             }

@@ -2,7 +2,7 @@
 
 use super::error::AllocateError;
 use super::normal;
-use crate::system::Relation;
+use crate::system::{Measured, Relation};
 
 /// Spread of a reading whose set-up was wrong (a mask fell off, a damper stood shut, the wrong range was read).
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,12 +49,18 @@ impl Default for ErrorLaw {
 pub struct ReadingLaw {
     /// Value or upper bound.
     pub relation: Relation,
-    /// Flow read, m³/s.
+    /// Value read, in the reading's unit as all that follows.
     pub y: f64,
-    /// σ of an ordinary error, m³/s, without the shared part.
+    /// σ of an ordinary error, without the shared part.
     pub sigma: f64,
-    /// σ if the set-up was wrong, m³/s.
+    /// σ if the set-up was wrong.
     pub sigma_wide: f64,
+    /// Relative part of `sigma`.
+    pub own_relative_sd: f64,
+    /// Part of `sigma_wide` that does not hang on the value read.
+    pub sigma_wide_floor: f64,
+    /// Steps of sealing done before it.
+    pub stage: usize,
     /// Position of the gauge's calibration in x and its standard deviation in the logarithm.
     pub gauge: Option<(usize, f64)>,
 }
@@ -89,14 +95,10 @@ impl ErrorLaw {
                 found,
             })
         };
-        if !(y >= 0.0 && y.is_finite()) {
-            return bad("a flow of zero or more", y);
+        if !y.is_finite() {
+            return bad("a finite value", y);
         }
-        let shared = if gauge.is_some() {
-            self.gauge_shared
-        } else {
-            0.0
-        };
+        let shared = self.gauge_shared_with(gauge.is_some());
         let sigma = ((1.0 - shared) * (relative_sd * y).powi(2) + floor_sd.powi(2)).sqrt();
         if !(sigma > 0.0 && sigma.is_finite()) {
             return bad("an error above zero", sigma);
@@ -111,8 +113,16 @@ impl ErrorLaw {
             y,
             sigma,
             sigma_wide,
+            own_relative_sd: (1.0 - shared).sqrt() * relative_sd,
+            sigma_wide_floor: 0.0,
+            stage: 0,
             gauge,
         })
+    }
+
+    /// Part of the relative variance that is shared, for a reading that shares its gauge or not.
+    fn gauge_shared_with(&self, shares: bool) -> f64 {
+        if shares { self.gauge_shared } else { 0.0 }
     }
 
     /// Checks the figures.
@@ -150,6 +160,41 @@ impl ErrorLaw {
 }
 
 impl ReadingLaw {
+    /// The same law with the gauge's part put back into σ, for one reading looked at alone.
+    pub(crate) fn whole(&self) -> ReadingLaw {
+        let shared = self.gauge.map_or(0.0, |(_, s)| s * self.y);
+        ReadingLaw {
+            sigma: self.sigma.hypot(shared),
+            sigma_wide: self.sigma_wide.hypot(shared),
+            gauge: None,
+            ..self.clone()
+        }
+    }
+
+    /// The same law for another value read.
+    ///
+    /// # Errors
+    /// As [`ErrorLaw::reading`].
+    pub(crate) fn of_value(
+        &self,
+        value: f64,
+        measured: &Measured,
+        error_law: &ErrorLaw,
+    ) -> Result<ReadingLaw, AllocateError> {
+        let mut law = error_law.reading(
+            &measured.id,
+            measured.relation,
+            value,
+            self.own_relative_sd,
+            measured.floor_sd,
+            None,
+        )?;
+        if self.sigma_wide_floor > 0.0 {
+            law.sigma_wide = law.sigma_wide.hypot(self.sigma_wide_floor);
+        }
+        Ok(law)
+    }
+
     /// σ under a hypothesis, m³/s.
     pub fn sigma_if(&self, wide: bool) -> f64 {
         if wide { self.sigma_wide } else { self.sigma }
@@ -196,6 +241,20 @@ impl ReadingLaw {
             Relation::Below => {
                 let r = self.residual(h, wide).r;
                 normal::ln_cdf((self.y - h) / sigma) + 0.5 * r * r
+            }
+        }
+    }
+
+    /// Slope of [`ln_left_out`](Self::ln_left_out) in `h`.
+    pub(crate) fn left_out_slope(&self, h: f64, wide: bool) -> f64 {
+        match self.relation {
+            Relation::Equals => 0.0,
+            Relation::Below => {
+                let sigma = self.sigma_if(wide);
+                let z = (self.y - h) / sigma;
+                let ln_density = -0.5 * z * z - 0.5 * (2.0 * std::f64::consts::PI).ln();
+                let row = self.residual(h, wide);
+                row.r * row.slope - (ln_density - normal::ln_cdf(z)).exp() / sigma
             }
         }
     }

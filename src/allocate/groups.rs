@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::record::Recorded;
 use super::types::GroupResult;
-use super::weights::band;
+use super::weights::{self, band};
 use crate::catalog::Basis;
 use crate::system::{Reach, Seam, SeamIdx, System};
 
@@ -26,7 +26,8 @@ const REACHES: [(Reach, &str); 4] = [
 ];
 
 /// Makes all groupings.
-pub(crate) fn groups(system: &System, recorded: &Recorded) -> Groups {
+/// Chances are those of holding more than `asked` of the total.
+pub(crate) fn groups(system: &System, recorded: &Recorded, asked: f64) -> Groups {
     let by = |key: &dyn Fn(&Seam) -> (String, String)| {
         let mut members: BTreeMap<(String, String), Vec<SeamIdx>> = BTreeMap::new();
         for (i, seam) in system.seams.iter().enumerate() {
@@ -34,7 +35,7 @@ pub(crate) fn groups(system: &System, recorded: &Recorded) -> Groups {
         }
         let mut results: Vec<GroupResult> = members
             .into_iter()
-            .map(|((id, name), seams)| group(system, recorded, id, name, &seams))
+            .map(|((id, name), seams)| group(system, recorded, asked, id, name, &seams))
             .collect();
         // Stable, so equal shares keep the alphabetical order.
         results.sort_by(|a, b| b.share.mean.total_cmp(&a.share.mean));
@@ -56,12 +57,20 @@ pub(crate) fn groups(system: &System, recorded: &Recorded) -> Groups {
             .iter()
             .map(|&(reach, word)| {
                 let seams = reached(&|r| r == reach);
-                group(system, recorded, word.to_owned(), word.to_owned(), &seams)
+                group(
+                    system,
+                    recorded,
+                    asked,
+                    word.to_owned(),
+                    word.to_owned(),
+                    &seams,
+                )
             })
             .collect(),
         hidden: group(
             system,
             recorded,
+            asked,
             "hidden".to_owned(),
             "behind finish or out of reach".to_owned(),
             &reached(&|r| matches!(r, Reach::BehindFinish | Reach::None)),
@@ -72,6 +81,7 @@ pub(crate) fn groups(system: &System, recorded: &Recorded) -> Groups {
 fn group(
     system: &System,
     recorded: &Recorded,
+    asked: f64,
     id: String,
     name: String,
     members: &[SeamIdx],
@@ -99,6 +109,13 @@ fn group(
         basis,
         q25_m3_s: band(&q25, &recorded.weights, &mut pairs),
         test_m3_s: band(&test, &recorded.weights, &mut pairs),
+        share_chance: {
+            let above: Vec<f64> = share
+                .iter()
+                .map(|s| f64::from(u8::from(*s > asked)))
+                .collect();
+            weights::mean(&above, &recorded.weights)
+        },
         share: band(&share, &recorded.weights, &mut pairs),
     }
 }

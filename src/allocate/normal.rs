@@ -11,6 +11,11 @@ pub(crate) fn cdf(z: f64) -> f64 {
     0.5 * erfc(-z / SQRT_2)
 }
 
+/// Standard normal density φ(z).
+pub(crate) fn density(z: f64) -> f64 {
+    (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+}
+
 /// ln Φ(z), accurate for any finite z: below −2√2 it never forms Φ itself, which would underflow at −38.
 ///
 /// # Equation

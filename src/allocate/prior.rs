@@ -1,5 +1,6 @@
 //! What is believed of the seams before any reading: a hierarchical lognormal law in whitened coordinates.
 
+use super::case::Open;
 use super::error::AllocateError;
 use crate::catalog::{HABIT_GSD, WORKMANSHIP_GSD};
 
@@ -15,6 +16,9 @@ pub struct PriorKnobs {
     pub habit_sd: f64,
     /// Standard deviation of the exponent shift of one joint type; default 0.04.
     pub exponent_sd: f64,
+    /// Added to the variance of the logarithm of every field-made row, its mean kept; default 0. Makes room where the
+    /// shared spreads are widened.
+    pub added_variance: f64,
 }
 
 impl Default for PriorKnobs {
@@ -23,6 +27,7 @@ impl Default for PriorKnobs {
             workmanship_sd: WORKMANSHIP_GSD.ln(),
             habit_sd: HABIT_GSD.ln(),
             exponent_sd: 0.04,
+            added_variance: 0.0,
         }
     }
 }
@@ -44,6 +49,30 @@ pub struct SeamPrior {
     pub field_made: bool,
 }
 
+/// What a seam is if it hangs open.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OpenLaw {
+    /// Chance before any evidence.
+    pub chance: f64,
+    /// Median flow at 25 Pa when open, m³/s.
+    pub median_q25_m3_s: f64,
+    /// Standard deviation of its logarithm.
+    pub ln_sd: f64,
+    /// Flow exponent when open.
+    pub n: f64,
+}
+
+/// What one step of sealing leaves of the leakage of its seams.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SealedLaw {
+    /// Seams and the median part of each one's leakage that remains.
+    pub seams: Vec<(usize, f64)>,
+    /// Standard deviation of the logarithm of a factor that the whole step shares.
+    pub shared_sd: f64,
+    /// The same of each seam alone.
+    pub own_sd: f64,
+}
+
 /// The prior in whitened coordinates x ~ N(0, I).
 ///
 /// # Equation
@@ -54,8 +83,20 @@ pub struct SeamPrior {
 /// ```
 /// `fᵢ` 1 for field-made seams, else 0. The covariance is diagonal plus low rank and is never formed.
 ///
+/// A seam that hangs open ([`OpenLaw`], [`Open`]) has instead
+/// ```text
+/// ln q25ᵢ = ln(median open) + s_open·xᵢ,     nᵢ = n_open
+/// ```
+/// and owes nothing to the crew. After each step of sealing ([`SealedLaw`]) a seam of that step has
+/// ```text
+/// ln q25ᵢ' = ln q25ᵢ + ln(remains) + s_shared·x_step + s_own·x_step,i
+/// ```
+/// where an open seam is taken to be put together first: it goes on from its ordinary law. Seam laws are therefore
+/// kept stage by stage, stage 0 before any sealing.
+///
 /// Layout of x: workmanship, one habit per joint type with a field-made seam, one exponent shift per joint
-/// type, one calibration per shared gauge, one own term per seam.
+/// type, one calibration per shared gauge, one offset per observer, for each step of sealing its shared term and one
+/// per seam, one own term per seam.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Prior {
     knobs: PriorKnobs,
@@ -64,12 +105,14 @@ pub struct Prior {
     n_habits: usize,
     n_gauges: usize,
     median_ln: Vec<f64>,
-    whole_sd: Vec<f64>,
     own_sd: Vec<f64>,
     n: Vec<f64>,
     type_of: Vec<usize>,
     /// Position in x of the seam's habit; `None` when the seam is not field-made.
     habit_at: Vec<Option<usize>>,
+    n_observers: usize,
+    open: Vec<Option<OpenLaw>>,
+    sealed: Vec<SealedLaw>,
 }
 
 impl Prior {
@@ -100,16 +143,23 @@ impl Prior {
             n_habits: made.len(),
             n_gauges,
             median_ln: Vec::with_capacity(seams.len()),
-            whole_sd: Vec::with_capacity(seams.len()),
             own_sd: Vec::with_capacity(seams.len()),
             n: Vec::with_capacity(seams.len()),
             type_of: Vec::with_capacity(seams.len()),
             habit_at: Vec::with_capacity(seams.len()),
+            n_observers: 0,
+            open: vec![None; seams.len()],
+            sealed: Vec::new(),
             types,
         };
         for seam in seams {
             check_seam(seam)?;
-            let s = seam.gsd.ln();
+            let added = if seam.field_made {
+                knobs.added_variance
+            } else {
+                0.0
+            };
+            let s = seam.gsd.ln().hypot(added.sqrt());
             let own = s * s - if seam.field_made { shared } else { 0.0 };
             // Written so that NaN is refused too.
             if !(own > 0.0) {
@@ -125,7 +175,6 @@ impl Prior {
                 });
             }
             prior.median_ln.push(seam.mean_q25_m3_s.ln() - 0.5 * s * s);
-            prior.whole_sd.push(s);
             prior.own_sd.push(own.sqrt());
             prior.n.push(seam.n);
             let of = prior.types.binary_search(&seam.joint_type).unwrap_or(0);
@@ -139,6 +188,41 @@ impl Prior {
             });
         }
         Ok(prior)
+    }
+
+    /// Adds what each seam is if it hangs open; `None` for those that cannot.
+    ///
+    /// # Panics
+    /// If the list is not as long as the seams.
+    #[must_use]
+    pub fn with_open(mut self, open: Vec<Option<OpenLaw>>) -> Self {
+        assert_eq!(open.len(), self.n_seams(), "one entry a seam");
+        self.open = open;
+        self
+    }
+
+    /// Adds offsets of observers.
+    #[must_use]
+    pub fn with_observers(mut self, n_observers: usize) -> Self {
+        self.n_observers = n_observers;
+        self
+    }
+
+    /// Adds steps of sealing, in the order of the work.
+    #[must_use]
+    pub fn with_sealing(mut self, sealed: Vec<SealedLaw>) -> Self {
+        self.sealed = sealed;
+        self
+    }
+
+    /// Number of stages: one more than steps of sealing.
+    pub fn n_stages(&self) -> usize {
+        self.sealed.len() + 1
+    }
+
+    /// What a seam is if it hangs open.
+    pub fn open_law(&self, seam: usize) -> Option<&OpenLaw> {
+        self.open[seam].as_ref()
     }
 
     /// Number of whitened coordinates.
@@ -166,21 +250,41 @@ impl Prior {
         1 + self.n_habits + self.types.len() + gauge
     }
 
+    /// Position in x of an observer's offset.
+    pub fn observer_at(&self, observer: usize) -> usize {
+        1 + self.n_habits + self.types.len() + self.n_gauges + observer
+    }
+
+    /// Position in x of the shared term of a step of sealing; its seams' own terms follow.
+    pub fn step_at(&self, step: usize) -> usize {
+        let before = self.sealed[..step].iter().map(|s| 1 + s.seams.len());
+        self.observer_at(self.n_observers) + before.sum::<usize>()
+    }
+
     /// Position in x of a seam's own term.
     pub fn own_at(&self, seam: usize) -> usize {
-        1 + self.n_habits + self.types.len() + self.n_gauges + seam
+        self.step_at(self.sealed.len()) + seam
     }
 
-    /// Median of ln q25 and its whole standard deviation, for closed-form prior bands.
-    pub fn lognormal(&self, seam: usize) -> (f64, f64) {
-        (self.median_ln[seam], self.whole_sd[seam])
+    /// Median of ln q25 at a stage and its whole standard deviation, for closed-form prior bands of a seam that does not
+    /// hang open.
+    pub fn lognormal(&self, seam: usize, stage: usize) -> (f64, f64) {
+        let (constant, slopes) = self.form(seam, stage, Open::default());
+        let variance: f64 = slopes.iter().map(|(_, s)| s * s).sum();
+        (constant, variance.sqrt())
     }
 
-    /// Seam laws at x: ln q25 (m³/s) and exponents, one entry per seam.
+    /// Seam laws at x with nothing open: ln q25 (m³/s) and exponents, one entry per seam, stage by stage.
     pub fn laws(&self, x: &[f64], ln_q25: &mut [f64], n: &mut [f64]) {
+        self.laws_if(x, Open::default(), ln_q25, n);
+    }
+
+    /// As [`laws`](Self::laws) with some seams open.
+    pub fn laws_if(&self, x: &[f64], open: Open, ln_q25: &mut [f64], n: &mut [f64]) {
         let workmanship = self.knobs.workmanship_sd * x[0];
+        let n_seams = self.n_seams();
         let own = &x[self.own_at(0)..];
-        for i in 0..self.n_seams() {
+        for i in 0..n_seams {
             let mut value = self.median_ln[i] + self.own_sd[i] * own[i];
             if let Some(habit) = self.habit_at[i] {
                 value += workmanship + self.knobs.habit_sd * x[habit];
@@ -188,15 +292,62 @@ impl Prior {
             ln_q25[i] = value;
             n[i] = self.shifted(i, x).clamp(EXPONENT_RANGE.0, EXPONENT_RANGE.1);
         }
+        for (step, sealed) in self.sealed.iter().enumerate() {
+            let (from, to) = (step * n_seams, (step + 1) * n_seams);
+            ln_q25.copy_within(from..to, to);
+            n.copy_within(from..to, to);
+            let at = self.step_at(step);
+            let shared = sealed.shared_sd * x[at];
+            for (j, &(seam, remains)) in sealed.seams.iter().enumerate() {
+                ln_q25[to + seam] += remains.ln() + shared + sealed.own_sd * x[at + 1 + j];
+            }
+        }
+        for (seam, law) in self.laws_of(open) {
+            for stage in 0..self.stages_open(seam) {
+                ln_q25[stage * n_seams + seam] = law.median_q25_m3_s.ln() + law.ln_sd * own[seam];
+                n[stage * n_seams + seam] = law.n;
+            }
+        }
     }
 
-    /// Carries slopes in the seam laws back to slopes in x; entries of gauges are set to 0.
+    /// Open seams with their laws.
+    fn laws_of(&self, open: Open) -> impl Iterator<Item = (usize, &OpenLaw)> {
+        open.seams()
+            .filter_map(|seam| Some((seam, self.open[seam].as_ref()?)))
+    }
+
+    /// In how many stages a seam that was found open stays so: until the first step that works on it.
+    pub(crate) fn stages_open(&self, seam: usize) -> usize {
+        let worked_on = |s: &SealedLaw| s.seams.iter().any(|(i, _)| *i == seam);
+        self.sealed
+            .iter()
+            .position(worked_on)
+            .unwrap_or(self.sealed.len())
+            + 1
+    }
+
+    /// Carries slopes in the seam laws of one stage back to slopes in x; entries of gauges and observers are set to 0.
     ///
     /// Where an exponent is held by its range its slope is 0.
-    pub fn pull_back(&self, x: &[f64], d_ln_q25: &[f64], d_n: &[f64], row: &mut [f64]) {
+    pub fn pull_back(
+        &self,
+        x: &[f64],
+        open: Open,
+        stage: usize,
+        d_ln_q25: &[f64],
+        d_n: &[f64],
+        row: &mut [f64],
+    ) {
         let first_own = self.own_at(0);
         row[..first_own].fill(0.0);
         for i in 0..self.n_seams() {
+            if open.has(i)
+                && let Some(law) = &self.open[i]
+                && stage < self.stages_open(i)
+            {
+                row[first_own + i] = law.ln_sd * d_ln_q25[i];
+                continue;
+            }
             row[first_own + i] = self.own_sd[i] * d_ln_q25[i];
             if let Some(habit) = self.habit_at[i] {
                 row[0] += self.knobs.workmanship_sd * d_ln_q25[i];
@@ -206,6 +357,51 @@ impl Prior {
             if shifted > EXPONENT_RANGE.0 && shifted < EXPONENT_RANGE.1 {
                 row[self.exponent_at(self.type_of[i])] += self.knobs.exponent_sd * d_n[i];
             }
+        }
+        for (step, sealed) in self.sealed[..stage].iter().enumerate() {
+            let at = self.step_at(step);
+            for (j, &(seam, _)) in sealed.seams.iter().enumerate() {
+                if open.has(seam) && stage < self.stages_open(seam) {
+                    continue;
+                }
+                row[at] += sealed.shared_sd * d_ln_q25[seam];
+                row[at + 1 + j] += sealed.own_sd * d_ln_q25[seam];
+            }
+        }
+    }
+
+    /// The linear form of ln q25 of a seam at a stage: constant and (position, slope) pairs.
+    pub(crate) fn form(&self, seam: usize, stage: usize, open: Open) -> (f64, Vec<(usize, f64)>) {
+        if open.has(seam)
+            && let Some(law) = &self.open[seam]
+            && stage < self.stages_open(seam)
+        {
+            return (
+                law.median_q25_m3_s.ln(),
+                vec![(self.own_at(seam), law.ln_sd)],
+            );
+        }
+        let mut constant = self.median_ln[seam];
+        let mut slopes = vec![(self.own_at(seam), self.own_sd[seam])];
+        if let Some(habit) = self.habit_at[seam] {
+            slopes.push((0, self.knobs.workmanship_sd));
+            slopes.push((habit, self.knobs.habit_sd));
+        }
+        for (step, sealed) in self.sealed[..stage].iter().enumerate() {
+            if let Some(j) = sealed.seams.iter().position(|(i, _)| *i == seam) {
+                constant += sealed.seams[j].1.ln();
+                slopes.push((self.step_at(step), sealed.shared_sd));
+                slopes.push((self.step_at(step) + 1 + j, sealed.own_sd));
+            }
+        }
+        (constant, slopes)
+    }
+
+    /// Nominal exponent of a seam.
+    pub(crate) fn nominal_n(&self, seam: usize, stage: usize, open: Open) -> f64 {
+        match &self.open[seam] {
+            Some(law) if open.has(seam) && stage < self.stages_open(seam) => law.n,
+            _ => self.n[seam],
         }
     }
 
@@ -235,79 +431,5 @@ fn check_seam(seam: &SeamPrior) -> Result<(), AllocateError> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn seam(joint_type: &str, gsd: f64, field_made: bool) -> SeamPrior {
-        SeamPrior {
-            id: "a".into(),
-            joint_type: joint_type.into(),
-            mean_q25_m3_s: 2e-3,
-            gsd,
-            n: 0.6,
-            field_made,
-        }
-    }
-
-    #[test]
-    fn the_coordinates_add_up_to_the_whole_spread_and_the_mean() {
-        let prior = Prior::new(&[seam("crimp", 3.0, true)], PriorKnobs::default(), 1).unwrap();
-        let unit = |at: usize| {
-            let mut x = vec![0.0; prior.dim()];
-            x[at] = 1.0;
-            let (mut l, mut n) = ([0.0], [0.0]);
-            prior.laws(&x, &mut l, &mut n);
-            l[0]
-        };
-        let median = (2e-3_f64).ln() - 0.5 * 3.0_f64.ln().powi(2);
-        let variance: f64 = (0..prior.dim()).map(|at| (unit(at) - median).powi(2)).sum();
-        assert!((variance.sqrt() - 3.0_f64.ln()).abs() < 1e-12);
-    }
-
-    #[test]
-    fn a_spread_smaller_than_the_shared_part_is_refused_by_joint_type() {
-        // ln² 1.7 + ln² 1.3 = 0.2816 + 0.0688: a gsd of exp(0.592) = 1.807 leaves nothing.
-        let error = Prior::new(&[seam("crimp", 1.8, true)], PriorKnobs::default(), 0).unwrap_err();
-        assert!(
-            matches!(&error, AllocateError::SpreadTooSmall { joint_type, .. } if joint_type == "crimp")
-        );
-        assert!(Prior::new(&[seam("crimp", 1.82, true)], PriorKnobs::default(), 0).is_ok());
-        assert!(Prior::new(&[seam("hole", 1.2, false)], PriorKnobs::default(), 0).is_ok());
-    }
-
-    #[test]
-    fn pulled_back_slopes_agree_with_finite_differences() {
-        let seams = [
-            seam("crimp", 2.5, true),
-            seam("slip", 3.0, true),
-            seam("crimp", 2.2, false),
-        ];
-        let prior = Prior::new(&seams, PriorKnobs::default(), 2).unwrap();
-        let x: Vec<f64> = (0..prior.dim()).map(|i| 0.3 * (i as f64 - 4.0)).collect();
-        // An arbitrary smooth readout: Σ aᵢ·exp(ln q25ᵢ)·2^nᵢ.
-        let a = [1.0, 2.0, 3.0];
-        let value = |x: &[f64]| {
-            let (mut l, mut n) = ([0.0; 3], [0.0; 3]);
-            prior.laws(x, &mut l, &mut n);
-            (0..3).map(|i| a[i] * l[i].exp() * n[i].exp2()).sum::<f64>()
-        };
-        let (mut l, mut n) = ([0.0; 3], [0.0; 3]);
-        prior.laws(&x, &mut l, &mut n);
-        let d_l: Vec<f64> = (0..3).map(|i| a[i] * l[i].exp() * n[i].exp2()).collect();
-        let d_n: Vec<f64> = d_l.iter().map(|d| d * 2.0_f64.ln()).collect();
-        let mut row = vec![9.0; prior.dim()];
-        prior.pull_back(&x, &d_l, &d_n, &mut row);
-        for at in 0..prior.dim() {
-            let step = 1e-5;
-            let (mut up, mut down) = (x.clone(), x.clone());
-            up[at] += step;
-            down[at] -= step;
-            let slope = (value(&up) - value(&down)) / (2.0 * step);
-            assert!(
-                (slope - row[at]).abs() < 1e-9 + 1e-6 * slope.abs(),
-                "{at}: {slope} {}",
-                row[at]
-            );
-        }
-    }
-}
+#[path = "prior_tests.rs"]
+mod tests;

@@ -1,16 +1,20 @@
 //! The posterior that is drawn from: prior, readings, and the whitened rows they make.
 
+use super::case::{Case, WrongSet, is_wrong};
 use super::error_law::{ErrorLaw, ReadingLaw};
+use super::looks::Looks;
 use super::prior::Prior;
 use super::readout::{Disturbance, Readings, Readout};
 
-/// Prior, readings and their model. Reading k is set-up k of the readout.
+/// Prior, evidence and its model. Reading k is set-up k of the readout.
 #[derive(Debug)]
 pub struct Problem<'a, R: Readout> {
     /// Prior.
     pub prior: &'a Prior,
     /// Readings.
     pub readings: &'a [ReadingLaw],
+    /// Looks.
+    pub looks: &'a Looks,
     /// Error law (for the chance of a wrong set-up).
     pub error_law: ErrorLaw,
     /// Model of the readings.
@@ -18,9 +22,6 @@ pub struct Problem<'a, R: Readout> {
     /// Standard deviations of what disturbs each reading and is not in x, Pa.
     pub disturbance_sd: &'a [Disturbance],
 }
-
-/// Which readings are taken to have had a wrong set-up: bit k for reading k.
-pub(crate) type WrongSet = u64;
 
 /// Residual rows at one point: values, and slopes in x when asked for.
 pub(crate) struct Rows {
@@ -34,12 +35,12 @@ pub(crate) struct Rows {
     pub slopes: Vec<f64>,
     /// Slopes dr/dh of the residuals.
     pub dr_dh: Vec<f64>,
-    /// Seam laws.
+    /// Seam laws, stage by stage.
     pub ln_q25: Vec<f64>,
     /// Exponents.
     pub n: Vec<f64>,
-    d_ln_q25: Vec<f64>,
-    d_n: Vec<f64>,
+    pub(super) d_ln_q25: Vec<f64>,
+    pub(super) d_n: Vec<f64>,
 }
 
 impl Rows {
@@ -51,46 +52,54 @@ impl Rows {
             readings: vec![Readings::default(); n_readings],
             slopes: vec![0.0; n_readings * prior.dim()],
             dr_dh: vec![0.0; n_readings],
-            ln_q25: vec![0.0; n_seams],
-            n: vec![0.0; n_seams],
+            ln_q25: vec![0.0; n_seams * prior.n_stages()],
+            n: vec![0.0; n_seams * prior.n_stages()],
             d_ln_q25: vec![0.0; n_seams],
             d_n: vec![0.0; n_seams],
         }
     }
 }
 
-impl<R: Readout> Problem<'_, R> {
+impl<'a, R: Readout> Problem<'a, R> {
+    /// The same evidence read off another model.
+    pub(crate) fn on<S: Readout>(&self, readout: S) -> Problem<'a, S> {
+        Problem {
+            prior: self.prior,
+            readings: self.readings,
+            looks: self.looks,
+            error_law: self.error_law,
+            readout,
+            disturbance_sd: self.disturbance_sd,
+        }
+    }
+
+    /// Laws of the seams at a stage, from laws of all stages.
+    fn at_stage<'l>(&self, laws: &'l [f64], stage: usize) -> &'l [f64] {
+        let n = self.prior.n_seams();
+        &laws[stage * n..(stage + 1) * n]
+    }
+
     /// Fills values of the rows at x (not their slopes). False when a solve did not settle or a value is not finite.
     pub(crate) fn values(
         &self,
         x: &[f64],
-        wrong: WrongSet,
+        case: Case,
         disturbances: &[Disturbance],
         rows: &mut Rows,
         work: &mut R::Work,
     ) -> bool {
-        self.values_roughly(x, wrong, disturbances, 0.0, rows, work)
-    }
-
-    /// As [`values`](Self::values), with flows only to about `part` of themselves.
-    pub(crate) fn values_roughly(
-        &self,
-        x: &[f64],
-        wrong: WrongSet,
-        disturbances: &[Disturbance],
-        part: f64,
-        rows: &mut Rows,
-        work: &mut R::Work,
-    ) -> bool {
-        self.prior.laws(x, &mut rows.ln_q25, &mut rows.n);
+        self.prior
+            .laws_if(x, case.open, &mut rows.ln_q25, &mut rows.n);
         let mut fine = true;
         for (k, law) in self.readings.iter().enumerate() {
-            let read =
-                self.readout
-                    .read_roughly(k, &rows.ln_q25, &rows.n, disturbances[k], part, work);
+            let (ln_q25, n) = (
+                self.at_stage(&rows.ln_q25, law.stage),
+                self.at_stage(&rows.n, law.stage),
+            );
+            let read = self.readout.read(k, ln_q25, n, disturbances[k], work);
             let factor = law.gauge.map_or(1.0, |(at, s)| (s * x[at]).exp());
-            rows.h[k] = read.flow_m3_s * factor;
-            let residual = law.residual(rows.h[k], is_wrong(wrong, k));
+            rows.h[k] = read.value * factor;
+            let residual = law.residual(rows.h[k], is_wrong(case.wrong, k));
             rows.r[k] = residual.r;
             rows.dr_dh[k] = residual.slope;
             rows.readings[k] = read;
@@ -100,19 +109,20 @@ impl<R: Readout> Problem<'_, R> {
     }
 
     /// Fills slopes of the rows at the x of the last [`values`](Self::values).
-    pub(crate) fn slopes(&self, x: &[f64], rows: &mut Rows, work: &mut R::Work) {
+    pub(crate) fn slopes(&self, x: &[f64], case: Case, rows: &mut Rows, work: &mut R::Work) {
         let dim = self.prior.dim();
         for (k, law) in self.readings.iter().enumerate() {
             self.readout.slopes(
                 k,
-                &rows.ln_q25,
-                &rows.n,
+                self.at_stage(&rows.ln_q25, law.stage),
+                self.at_stage(&rows.n, law.stage),
                 work,
                 &mut rows.d_ln_q25,
                 &mut rows.d_n,
             );
             let row = &mut rows.slopes[k * dim..(k + 1) * dim];
-            self.prior.pull_back(x, &rows.d_ln_q25, &rows.d_n, row);
+            self.prior
+                .pull_back(x, case.open, law.stage, &rows.d_ln_q25, &rows.d_n, row);
             let factor = law.gauge.map_or(1.0, |(at, s)| (s * x[at]).exp()) * rows.dr_dh[k];
             for slope in row.iter_mut() {
                 *slope *= factor;
@@ -121,6 +131,19 @@ impl<R: Readout> Problem<'_, R> {
                 row[at] = s * rows.h[k] * rows.dr_dh[k];
             }
         }
+    }
+
+    /// ln of the prior odds that a seam hangs open.
+    pub(crate) fn ln_odds(&self, seam: usize) -> f64 {
+        let chance = self.prior.open_law(seam).map_or(0.0, |law| law.chance);
+        chance.ln() - (-chance).ln_1p()
+    }
+
+    /// ln of the prior chance of a hypothesis, up to a constant shared by all.
+    pub(crate) fn ln_chance(&self, case: Case) -> f64 {
+        self.ln_prior_chance(case.wrong)
+            + case.open.seams().map(|s| self.ln_odds(s)).sum::<f64>()
+            + self.looks.ln_claims(self.prior, case.open)
     }
 
     /// ln of the prior chance of a set of wrong set-ups.
@@ -148,13 +171,8 @@ impl<R: Readout> Problem<'_, R> {
     }
 }
 
-/// Whether reading k belongs to the set.
-pub(crate) fn is_wrong(wrong: WrongSet, k: usize) -> bool {
-    wrong >> k & 1 == 1
-}
-
 /// Largest number of readings for which every set of wrong set-ups is looked at.
-const ALL_SETS_UP_TO: usize = 4;
+pub(crate) const ALL_SETS_UP_TO: usize = 4;
 
 /// The sets of wrong set-ups that are looked at: all of them for few readings, else those with at most two.
 ///

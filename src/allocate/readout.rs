@@ -5,8 +5,8 @@ pub use crate::flow::Disturbance;
 /// What one set-up gave at given seam laws.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Readings {
-    /// Flow that the meter would read without its own error, m³/s, positive.
-    pub flow_m3_s: f64,
+    /// What the meter would read without its own error: m³/s or Pa.
+    pub value: f64,
     /// Part of it that masks and plugs leak, m³/s.
     pub mask_leak_m3_s: f64,
     /// Whether the solve settled.
@@ -44,24 +44,10 @@ pub trait Readout: Sync {
         work: &mut Self::Work,
     ) -> Readings;
 
-    /// As [`read`](Self::read), only to about `part` of the flow: for laws on the way to others. Models that cost
-    /// the same either way read fully.
-    fn read_roughly(
-        &self,
-        setup: usize,
-        ln_q25: &[f64],
-        n: &[f64],
-        disturbance: Disturbance,
-        _part: f64,
-        work: &mut Self::Work,
-    ) -> Readings {
-        self.read(setup, ln_q25, n, disturbance, work)
-    }
-
     /// Starts the next [`read`](Self::read) of this set-up from the last one of an equal set-up before it, if any.
     fn start_from_equal(&self, _setup: usize, _work: &mut Self::Work) {}
 
-    /// Slopes of the last [`read`](Self::read) of this set-up in each ln q25 and each n.
+    /// Slopes of the value of the last [`read`](Self::read) of this set-up in each ln q25 and each n.
     fn slopes(
         &self,
         setup: usize,

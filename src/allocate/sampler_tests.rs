@@ -8,6 +8,7 @@ const TINY: PriorKnobs = PriorKnobs {
     workmanship_sd: 0.004,
     habit_sd: 0.003,
     exponent_sd: 0.0,
+    added_variance: 0.0,
 };
 
 fn seams(count: usize, gsd: f64) -> Vec<SeamPrior> {
@@ -47,6 +48,7 @@ fn draw(
     let mut problem = Problem {
         prior,
         readings,
+        looks: &Looks::default(),
         error_law,
         readout: ClosedForm { setups },
         disturbance_sd: &none,
@@ -84,7 +86,14 @@ fn with_tiny_spreads_the_draws_follow_the_conjugate_normal_formulas() {
     let q: Vec<f64> = l.iter().map(|l| l.exp()).collect();
     let h0: f64 = q.iter().sum();
     let mut g = vec![0.0; prior.dim()];
-    prior.pull_back(&vec![0.0; prior.dim()], &q, &vec![0.0; n], &mut g);
+    prior.pull_back(
+        &vec![0.0; prior.dim()],
+        Open::default(),
+        0,
+        &q,
+        &vec![0.0; n],
+        &mut g,
+    );
     let y = 1.01 * h0;
     let sigma = 0.01 * y;
     let spread: f64 = g.iter().map(|g| g * g).sum();
@@ -123,7 +132,7 @@ fn without_readings_the_draws_are_the_prior() {
     assert!(sample.weights.iter().all(|w| (w - 1.0).abs() < 1e-15));
     for i in 0..list.len() {
         let (mean, sd) = ln_total(&sample, list.len(), |j| j == i);
-        let (want, s) = prior.lognormal(i);
+        let (want, s) = prior.lognormal(i, 0);
         assert!((mean - want).abs() < 4.0 * s / (draws as f64).sqrt());
         assert!((sd / s - 1.0).abs() < 4.0 / (2.0 * draws as f64).sqrt());
     }
@@ -131,7 +140,7 @@ fn without_readings_the_draws_are_the_prior() {
 
 /// One seam, one reading, wide spreads: the posterior of ln q25 is one-dimensional, and quadrature gives it exactly.
 fn by_quadrature(prior: &Prior, likelihood: impl Fn(f64) -> f64) -> (f64, f64) {
-    let (m, s) = prior.lognormal(0);
+    let (m, s) = prior.lognormal(0, 0);
     let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
     let steps = 40_000;
     for i in 0..=steps {
@@ -152,6 +161,7 @@ fn check_one_seam(law: &ReadingLaw, error_law: ErrorLaw) {
         &list,
         PriorKnobs {
             exponent_sd: 0.0,
+            added_variance: 0.0,
             ..PriorKnobs::default()
         },
         0,
@@ -209,6 +219,7 @@ fn linear_rows_give_equal_weights_under_each_hypothesis() {
         workmanship_sd: 3e-5,
         habit_sd: 2e-5,
         exponent_sd: 0.0,
+        added_variance: 0.0,
     };
     let prior = Prior::new(&list, knobs, 0).unwrap();
     let n = list.len();
@@ -293,4 +304,104 @@ fn one_thread_and_two_give_the_same_bytes() {
     assert_eq!(one.weights, two.weights);
     assert_eq!(one.ln_q25, two.ln_q25);
     assert_eq!(one.effective_draws.to_bits(), two.effective_draws.to_bits());
+}
+
+/// Chains hold their random streams by number, never by thread.
+#[test]
+fn chains_on_one_thread_and_two_give_the_same_bytes() {
+    let list = seams(12, 3.0);
+    let prior = Prior::new(&list, PriorKnobs::default(), 0).unwrap();
+    let n = list.len();
+    let run = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| {
+            let readings = [law(Relation::Equals, 0.08, 0.03)];
+            let none = vec![Disturbance::default()];
+            let mut problem = Problem {
+                prior: &prior,
+                readings: &readings,
+                looks: &Looks::default(),
+                error_law: ErrorLaw::default(),
+                readout: ClosedForm {
+                    setups: vec![ClosedSetup::at(25.0, n, |_| true); 3],
+                },
+                disturbance_sd: &none,
+            };
+            sample_by_chains(&mut problem, 200, 7)
+        })
+    };
+    let (one, two) = (run(1), run(2));
+    assert_eq!(one.ln_q25, two.ln_q25);
+    assert_eq!(one.effective_draws.to_bits(), two.effective_draws.to_bits());
+}
+
+/// Before and after sealing on one system: the second reading tells what remains of the sealed seams, and the first what
+/// they leaked.
+#[test]
+fn a_reading_after_sealing_speaks_of_the_same_seams() {
+    let list: Vec<SeamPrior> = seams(2, 2.0)
+        .into_iter()
+        .map(|s| SeamPrior {
+            field_made: false,
+            mean_q25_m3_s: 1e-2,
+            ..s
+        })
+        .collect();
+    let step = SealedLaw {
+        seams: vec![(0, 0.1)],
+        shared_sd: 0.3,
+        own_sd: 0.4,
+    };
+    let prior = Prior::new(&list, TINY, 0).unwrap().with_sealing(vec![step]);
+    let mut after = law(Relation::Equals, 0.012, 0.02);
+    after.stage = 1;
+    let readings = [law(Relation::Equals, 0.03, 0.02), after];
+    let none = vec![Disturbance::default(); 2];
+    let mut problem = Problem {
+        prior: &prior,
+        readings: &readings,
+        looks: &Looks::default(),
+        error_law: ErrorLaw {
+            wide_chance: 0.0,
+            ..ErrorLaw::default()
+        },
+        readout: ClosedForm {
+            setups: vec![ClosedSetup::at(25.0, 2, |_| true); 2],
+        },
+        disturbance_sd: &none,
+    };
+    let drawn = sample(&mut problem, 8000, 3);
+    // Against a plain grid over (ln q of seam 0, ln q of seam 1, ln of what remains), exponents playing no part at 25 Pa.
+    let (s, remain_sd) = (2.0_f64.ln(), 0.3_f64.hypot(0.4));
+    let (m, step_z) = (1e-2_f64.ln() - 0.5 * s * s, 0.05);
+    let grid: Vec<f64> = (-90..=90).map(|i| f64::from(i) * step_z).collect();
+    let (mut sum, mut first) = (0.0, [0.0; 2]);
+    for a in &grid {
+        for b in &grid {
+            let (qa, qb) = ((m + s * a).exp(), (m + s * b).exp());
+            let before = (qa + qb - 0.03) / (0.02 * 0.03);
+            if before.abs() > 8.0 {
+                continue;
+            }
+            for c in &grid {
+                let left = 0.1 * (remain_sd * c).exp();
+                let r = (qa * left + qb - 0.012) / (0.02 * 0.012);
+                let w = (-0.5 * (a * a + b * b + c * c + before * before + r * r)).exp();
+                sum += w;
+                first[0] += w * qa.ln();
+                first[1] += w * qb.ln();
+            }
+        }
+    }
+    for seam in 0..2 {
+        let values: Vec<f64> = drawn.ln_q25.iter().skip(seam).step_by(2).copied().collect();
+        let (found, want) = (weighted_mean(&values, &drawn.weights), first[seam] / sum);
+        assert!(
+            (found - want).abs() < 0.02,
+            "{seam}: {found} against {want}"
+        );
+    }
 }

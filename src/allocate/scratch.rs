@@ -4,6 +4,7 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
 
+use super::case::Case;
 use super::problem::{Problem, Rows};
 use super::readout::{Disturbance, Readout};
 
@@ -12,11 +13,28 @@ use super::readout::{Disturbance, Readout};
 pub(crate) enum Purpose {
     Posterior,
     PriorPredictive,
+    /// What hangs open in a draw of the prior.
+    Open,
+    /// A made-up truth.
+    Invented,
+    /// One chain.
+    Chain,
+    /// Where the evenly spaced choice of hypotheses begins.
+    Offset,
+    /// Readings and looks that are made up to see what they would be worth.
+    MadeUp,
 }
 
 /// Scratch memory of one thread.
 pub(crate) struct Scratch {
     pub rows: Rows,
+    /// Hypothesis.
+    pub case: Case,
+    /// Picks what a hypothesis leaves open, 0 to 1.
+    pub pick: f64,
+    /// Whitened coordinates of the bent prior.
+    pub xi: Vec<f64>,
+    /// Whitened coordinates of the prior.
     pub x: Vec<f64>,
     pub(super) x_rest: Vec<f64>,
     pub disturbances: Vec<Disturbance>,
@@ -35,6 +53,9 @@ impl Scratch {
         let (k, dim) = (problem.readings.len(), problem.prior.dim());
         Scratch {
             rows: Rows::new(problem.prior, k),
+            case: Case::default(),
+            pick: 0.0,
+            xi: vec![0.0; dim],
             x: vec![0.0; dim],
             x_rest: vec![0.0; dim],
             disturbances: vec![Disturbance::default(); k],
@@ -48,7 +69,7 @@ impl Scratch {
         }
     }
 
-    /// Fills x with N(0, I) and the disturbances from their law.
+    /// Fills ξ with N(0, I) and the disturbances from their law.
     pub(crate) fn randomise<R: Readout>(
         &mut self,
         problem: &Problem<'_, R>,
@@ -65,17 +86,23 @@ impl Scratch {
                 tap_pa: sd.tap_pa * tap,
             };
         }
-        for x in &mut self.x {
+        self.pick = random.random();
+        for x in &mut self.xi {
             *x = random.sample(StandardNormal);
         }
     }
 }
 
 /// The random stream of one draw: state and increment both come from seed, purpose and index, never from a thread.
-fn stream(seed: u64, purpose: Purpose, index: usize) -> Pcg64 {
+pub(crate) fn stream(seed: u64, purpose: Purpose, index: usize) -> Pcg64 {
     let purpose = match purpose {
         Purpose::Posterior => 0x5eed_0001,
         Purpose::PriorPredictive => 0x5eed_0002,
+        Purpose::Open => 0x5eed_0006,
+        Purpose::Invented => 0x5eed_0007,
+        Purpose::Chain => 0x5eed_0003,
+        Purpose::Offset => 0x5eed_0004,
+        Purpose::MadeUp => 0x5eed_0005,
     };
     let mut bytes = [0; 32];
     let mut mixer = seed ^ mixed(purpose) ^ mixed(index as u64 ^ 0x9e37_79b9_7f4a_7c15);
@@ -91,4 +118,9 @@ fn mixed(mut z: u64) -> u64 {
     z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
     z ^ (z >> 31)
+}
+
+/// A number between 0 and 1 that belongs to a seed.
+pub(crate) fn offset(seed: u64) -> f64 {
+    stream(seed, Purpose::Offset, 0).random()
 }

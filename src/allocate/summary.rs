@@ -1,8 +1,10 @@
 //! Seams and house from weighted draws.
 
 use super::draws::map_in_order;
+use super::open_seams;
 use super::prior::Prior;
 use super::record::Recorded;
+use super::settings::AllocateSettings;
 use super::types::{Band, House, SeamResult};
 use super::weights::{self, band};
 use crate::catalog::opening::opening_area;
@@ -18,12 +20,13 @@ pub(crate) fn seams(
     system: &System,
     prior: &Prior,
     recorded: &Recorded,
-    top: usize,
+    settings: &AllocateSettings,
 ) -> Vec<SeamResult> {
     let layout = recorded.layout;
+    let open = open_seams::chances(prior, recorded);
     let shares = mean_shares(recorded, layout.test());
     let outside_shares = mean_shares(recorded, layout.outside());
-    let chances = top_chances(recorded, top);
+    let chances = top_chances(recorded, settings.top);
     map_in_order(system.seams.len(), |i| {
         let seam = &system.seams[i];
         let (mut values, mut pairs) = (Vec::new(), Vec::new());
@@ -51,7 +54,7 @@ pub(crate) fn seams(
             amount: seam.amount,
             basis: seam.basis,
             n: mean_of(layout.exponents()),
-            prior_q25_m3_s: lognormal_band(prior.lognormal(i)),
+            prior_q25_m3_s: lognormal_band(prior.lognormal(i, layout.stage)),
             q25_m3_s: q25,
             test_pa: mean_of(layout.test_pa()),
             test_m3_s: test,
@@ -60,7 +63,11 @@ pub(crate) fn seams(
             to_outside_share: outside_shares[i],
             running_m3_s: None,
             top_chance: chances[i],
-            gross_chance: seam.gross_chance,
+            gross_chance: open[i],
+            prior_gross_chance: prior
+                .open_law(i)
+                .filter(|_| layout.stage < prior.stages_open(i))
+                .map_or(0.0, |law| law.chance),
         }
     })
 }

@@ -5,7 +5,7 @@
 //! total was read), the house open to outdoors.
 
 use crate::catalog::{Basis, Work};
-use crate::system::{Reach, Relation, SeamIdx, Setup, Side, Warning};
+use crate::system::{Observable, Reach, ReadingUnit, Relation, SeamIdx, Setup, Side, Warning};
 
 /// Mean and weighted quantiles of one quantity, in the unit of the field that holds it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -35,18 +35,21 @@ pub enum Status {
 /// Where the draws come from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Method {
-    /// No reading: draws of the prior, equal weights.
+    /// No evidence: draws of the prior.
     Prior,
     /// Weighted randomise-then-optimise.
     Rto,
+    /// Chains of gradient moves and jumps, each corrected by the flow solver.
+    Chains,
 }
 
 impl Method {
-    /// Stable word for files: `prior` or `rto`.
+    /// Stable word for files: `prior`, `rto` or `chains`.
     pub fn word(self) -> &'static str {
         match self {
             Method::Prior => "prior",
             Method::Rto => "rto",
+            Method::Chains => "chains",
         }
     }
 }
@@ -58,8 +61,10 @@ pub struct Allocation {
     pub title: String,
     /// Seed of all random streams.
     pub seed: u64,
-    /// Draws asked for.
+    /// Draws made: those asked for, or more where so many were not worth enough.
     pub draws: usize,
+    /// Part of the total that [`GroupResult::share_chance`] is about.
+    pub share_asked: f64,
     /// How many seams "among the largest" means in [`SeamResult::top_chance`].
     pub top: usize,
     /// Reliability of the computation.
@@ -84,6 +89,14 @@ pub struct Allocation {
     pub hidden: GroupResult,
     /// Whole-house figures.
     pub house: House,
+    /// Seams that may hang open, likeliest first; those that the evidence cannot tell apart stand together.
+    pub gross: Vec<GrossCandidate>,
+    /// Chance, given all evidence, that nothing hangs open.
+    pub nothing_open_chance: f64,
+    /// Looks against the model, in the order of the sketch.
+    pub looks: Vec<LookResult>,
+    /// Stage the answers are for: how many sealing steps have been done.
+    pub stage: usize,
     /// How the computation went.
     pub diagnostics: Diagnostics,
     /// Things the person should know.
@@ -99,19 +112,25 @@ pub struct ReadingResult {
     pub setup: Setup,
     /// Whether a value or an upper bound was read.
     pub relation: Relation,
-    /// Flow read, m³/s.
-    pub measured_m3_s: f64,
-    /// One standard deviation of the meter's error, m³/s (of the stated value; without the wide part).
-    pub measured_sd_m3_s: f64,
+    /// What was read.
+    pub observable: Observable,
+    /// Unit of `measured`, `modelled` and `prior`: m³/s or Pa.
+    pub unit: ReadingUnit,
+    /// How many sealing steps had been done.
+    pub stage: usize,
+    /// Value read.
+    pub measured: f64,
+    /// One standard deviation of the meter's error (of the stated value; without the wide part).
+    pub measured_sd: f64,
     /// Where the error comes from, in words.
     pub error_source: String,
-    /// Modelled flow in this set-up given all readings, m³/s (leaks of masks, plugs and barriers included).
-    pub modelled_m3_s: Band,
-    /// Modelled flow before any reading, m³/s.
-    pub prior_m3_s: Band,
+    /// Modelled value in this set-up given all evidence (leaks of masks, plugs and barriers included).
+    pub modelled: Band,
+    /// Modelled value before any evidence.
+    pub prior: Band,
     /// Posterior mean of what masks, plugs and barriers leak in this set-up, m³/s.
     pub mask_leak_m3_s: f64,
-    /// (measured − mean modelled) / σ, with σ = `measured_sd_m3_s` alone: how many meter errors the reading stands
+    /// (measured − mean modelled) / σ, with σ = `measured_sd` (for a house fan with the envelope's own doubt): how many meter errors the reading stands
     /// above (+) or below (−) the model. The mean is over the draws that take this reading's set-up as right, unless
     /// next to none do. 0 for a bound that is kept.
     pub residual_sd: f64,
@@ -122,8 +141,8 @@ pub struct ReadingResult {
     pub wrong_setup_chance: f64,
     /// What a poor fit usually means; empty when the fit is ordinary.
     pub note: String,
-    /// Seams that take part, with their flows in this set-up; their means and `mask_leak_m3_s` add up to the
-    /// modelled mean.
+    /// Seams that take part, with their flows in this set-up. Where the flow of a duct fan is read, their means and
+    /// `mask_leak_m3_s` add up to the modelled mean.
     pub seams: Vec<SeamFlow>,
 }
 
@@ -187,8 +206,10 @@ pub struct SeamResult {
     pub running_m3_s: Option<Band>,
     /// Chance to be among the [`Allocation::top`] largest test flows.
     pub top_chance: f64,
-    /// Prior chance of the joint type that the seam hangs open; not yet updated by readings in this version.
+    /// Chance, given all evidence, that the seam hangs open.
     pub gross_chance: f64,
+    /// The same before any evidence.
+    pub prior_gross_chance: f64,
 }
 
 /// A group of seams.
@@ -210,6 +231,42 @@ pub struct GroupResult {
     pub test_m3_s: Band,
     /// Part of the seams' total test flow; its mean is the sum of the seams' shares.
     pub share: Band,
+    /// Chance that the group holds more than the part asked for, see [`Allocation::share_asked`].
+    pub share_chance: f64,
+}
+
+/// One seam, or several that the evidence cannot tell apart, that may hang open.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GrossCandidate {
+    /// Seams, likeliest first.
+    pub seams: Vec<SeamIdx>,
+    /// Chance that at least one of them hangs open.
+    pub chance: f64,
+    /// The same before any evidence.
+    pub prior_chance: f64,
+    /// Flow in the test set-up through those that hang open, where any does, m³/s.
+    pub test_m3_s: Band,
+    /// Size of the opening, where any hangs open, m² of free area with a discharge coefficient of 0.6.
+    pub opening_m2: Band,
+}
+
+/// One look against the model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LookResult {
+    /// Words of the person.
+    pub words: String,
+    /// Seams it speaks of.
+    pub seams: Vec<SeamIdx>,
+    /// Whether it was weighed; `note` says why not.
+    pub weighed: bool,
+    /// Chance, given all evidence, that somebody who looked again in the same way would say the same; the mean over the
+    /// seams of a group. For a gap, how near its width lies to the model's flow: 1 where they meet, exp(−½z²) at z
+    /// standard deviations.
+    pub agreement: f64,
+    /// The same before any evidence.
+    pub prior_agreement: f64,
+    /// What a poor fit usually means, or why the look was not weighed; empty when the fit is ordinary.
+    pub note: String,
 }
 
 /// Whole-house figures, m³/s.
@@ -252,7 +309,7 @@ pub struct Diagnostics {
     pub best_point_settled: bool,
     /// Draws that did not settle; their weight is 0.
     pub failed_draws: usize,
-    /// Mean Newton steps of a draw.
+    /// Mean solves of the true model that a weighted draw took; 0 for chains.
     pub mean_draw_steps: f64,
     /// Flow solves at the draws that did not converge.
     pub flow_failures: u64,
@@ -262,6 +319,8 @@ pub struct Diagnostics {
     pub worst_imbalance: f64,
     /// Chance, given all readings, that the set-up of at least one of them was wrong.
     pub any_wrong_setup_chance: f64,
+    /// Hypotheses about wrong set-ups and open seams that drew at least once.
+    pub hypotheses: usize,
     /// Joint types whose exponent shift is in the model but that no reading informs.
     pub uninformed_exponents: Vec<String>,
 }

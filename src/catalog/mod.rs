@@ -2,6 +2,7 @@
 
 pub mod class;
 mod error;
+mod evidence;
 mod joints;
 pub mod opening;
 mod read;
@@ -11,6 +12,7 @@ mod types;
 mod units;
 
 pub use error::CatalogError;
+pub use evidence::{LookFigures, LookRow, TaskRow};
 pub use joints::JOINT_COLUMNS;
 pub use store::{Catalog, JOINTS_CSV};
 pub use types::{

@@ -3,6 +3,7 @@
 use std::sync::OnceLock;
 
 use super::error::CatalogError;
+use super::evidence::{LookFigures, LookRow, TaskRow, read_looks, read_tasks};
 use super::joints::read_joints;
 use super::read::nearest;
 use super::tables::{read_components, read_exponents, read_fittings, read_roughness};
@@ -19,6 +20,9 @@ pub struct Catalog {
     fittings: Vec<Fitting>,
     components: Vec<Component>,
     exponents: Vec<Exponent>,
+    look_figures: LookFigures,
+    look_rows: Vec<LookRow>,
+    tasks: Vec<TaskRow>,
 }
 
 impl Catalog {
@@ -38,6 +42,8 @@ impl Catalog {
         static BUILTIN: OnceLock<Catalog> = OnceLock::new();
         BUILTIN.get_or_init(|| {
             let mut errors = Vec::new();
+            let looks = include_str!("data/looks.csv");
+            let (look_figures, look_rows) = read_looks(looks, "looks.csv", &mut errors);
             let catalog = Catalog {
                 joints: read_joints(JOINTS_CSV, "joints.csv", false, &mut errors),
                 roughness: read_roughness(
@@ -60,6 +66,9 @@ impl Catalog {
                     "exponents.csv",
                     &mut errors,
                 ),
+                look_figures,
+                look_rows,
+                tasks: read_tasks(include_str!("data/tasks.csv"), "tasks.csv", &mut errors),
             };
             assert!(
                 errors.is_empty(),
@@ -92,6 +101,21 @@ impl Catalog {
     /// What the flow exponents stand for.
     pub fn exponents(&self) -> &[Exponent] {
         &self.exponents
+    }
+
+    /// What looks are worth and how large a gross leak is.
+    pub fn look_figures(&self) -> &LookFigures {
+        &self.look_figures
+    }
+
+    /// The same, row by row with their sources.
+    pub fn look_rows(&self) -> &[LookRow] {
+        &self.look_rows
+    }
+
+    /// How long looks and tests take.
+    pub fn tasks(&self) -> &[TaskRow] {
+        &self.tasks
     }
 
     /// The joint type of an id.

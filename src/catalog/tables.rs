@@ -112,7 +112,7 @@ pub(super) fn read_exponents(
     })
 }
 
-fn rows<T>(
+pub(super) fn rows<T>(
     text: &str,
     file: &str,
     names: &'static [&'static str],

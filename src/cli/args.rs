@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use super::believed::Believed;
 use crate::quantity::UnitSystem;
 
 /// Find where forced-air ducts probably leak.
@@ -18,8 +19,9 @@ pub struct Args {
     pub command: Command,
 }
 
-const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful, 2 wrong input.\n\
-    Start with `ductseam new -o house.yaml`, then `ductseam check house.yaml`, then `ductseam allocate house.yaml`.";
+const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful or stopped by a caution, 2 wrong input.\n\
+    Start with `ductseam new -o house.yaml`, then `ductseam check house.yaml`, then `ductseam allocate house.yaml`,\n\
+    and `ductseam next house.yaml` for what to look at or test next.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -53,15 +55,54 @@ pub enum Command {
         /// Form of the answer.
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
-        /// Seed of the random draws; the same seed gives the same answer, byte for byte.
-        #[arg(long, default_value_t = 1, value_name = "N")]
-        seed: u64,
-        /// Number of draws, 500 at least.
-        #[arg(long, default_value_t = 2000, value_name = "N", value_parser = clap::value_parser!(u32).range(500..=1_000_000))]
-        draws: u32,
-        /// Rows of the seam table; 0 shows all.
-        #[arg(long, default_value_t = 25, value_name = "N")]
-        rows: usize,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is asked.
+        #[command(flatten)]
+        ask: AllocateAsk,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
+    },
+    /// Say what to look at or test next: what catches most leakage for its time.
+    Next {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives one row a candidate.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is asked.
+        #[command(flatten)]
+        ask: NextWords,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
+    },
+    /// Set every reading and look against the model, with what would explain a poor fit.
+    Compare {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives one row a reading.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
     },
     /// Solve pressures and flows in one set-up: normal running, a leakage test, a pan or house-fan test.
     ///
@@ -107,6 +148,53 @@ pub enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
+}
+
+/// The random draws.
+#[derive(Debug, clap::Args)]
+pub struct Draws {
+    /// Seed of the random draws; the same seed gives the same answer, byte for byte.
+    #[arg(long, default_value_t = 1, value_name = "N")]
+    pub seed: u64,
+    /// Number of draws, 500 at least.
+    #[arg(long, default_value_t = 2000, value_name = "N", value_parser = clap::value_parser!(u32).range(500..=1_000_000))]
+    pub draws: u32,
+}
+
+/// What `allocate` shows.
+#[derive(Debug, clap::Args)]
+pub struct AllocateAsk {
+    /// Rows of the seam table; 0 shows all.
+    #[arg(long, default_value_t = 25, value_name = "N")]
+    pub rows: usize,
+    /// Show too how much the answer hangs on what is believed beforehand; takes several times as long.
+    #[arg(long)]
+    pub sensitivity: bool,
+}
+
+/// What `next` is asked.
+#[derive(Debug, clap::Args)]
+pub struct NextWords {
+    /// What the doubt is about.
+    #[arg(long, value_enum, default_value_t = TargetWord::Total)]
+    pub target: TargetWord,
+    /// How many seams would be sealed afterwards; what is usual for the system if not given.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub seal: Option<u32>,
+    /// Rows of the table; 0 shows all.
+    #[arg(long, default_value_t = 10, value_name = "N")]
+    pub rows: usize,
+}
+
+/// What the doubt is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum TargetWord {
+    /// Leakage of all seams.
+    Total,
+    /// Leakage of seams behind finish or out of reach.
+    Hidden,
+    /// Leakage to outside.
+    Outside,
 }
 
 /// What `flow` solves.
@@ -196,6 +284,6 @@ pub enum Format {
     Text,
     /// For programs, SI; a versioned contract.
     Json,
-    /// For spreadsheets, one row a seam or joint type, SI.
+    /// For spreadsheets, SI: one row a seam, joint type, candidate or reading.
     Csv,
 }

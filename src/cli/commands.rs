@@ -2,17 +2,17 @@
 
 use std::path::Path;
 
-use super::args::{Args, Command, FlowAsk, Format, Input, Show, TextOrJson};
+use super::answers::{self, Asked};
+use super::args::{Args, Command, Draws, FlowAsk, Format, Input, Show, TextOrJson};
+use super::believed::Believed;
 use super::files::{self, Existing};
 use super::flow;
 use super::{Ended, Refused};
-use crate::allocate::{AllocateSettings, Status, allocate};
 use crate::catalog::{Catalog, JOINTS_CSV, JointType};
 use crate::quantity::UnitSystem;
 use crate::report::{
-    FlowTextSettings, TextSettings, allocation_csv, allocation_json, allocation_text, catalog_json,
-    catalog_text, check_json, check_text, explain_joint, flow_csv, flow_json, flow_text,
-    joint_json,
+    FlowTextSettings, catalog_json, catalog_text, check_json, check_text, explain_joint, flow_csv,
+    flow_json, flow_text, joint_json,
 };
 use crate::sketch;
 use crate::system::{self, System};
@@ -30,17 +30,25 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             input,
             show,
             format,
-            seed,
             draws,
-            rows,
-        } => {
-            let settings = AllocateSettings {
-                seed: *seed,
-                draws: *draws as usize,
-                ..AllocateSettings::default()
-            };
-            allocate_command(input, show, *format, *rows, &settings)
-        }
+            ask,
+            believed,
+        } => answers::allocate(&asked(input, show, *format, draws, believed), ask),
+        Command::Next {
+            input,
+            show,
+            format,
+            draws,
+            ask,
+            believed,
+        } => answers::next(&asked(input, show, *format, draws, believed), ask),
+        Command::Compare {
+            input,
+            show,
+            format,
+            draws,
+            believed,
+        } => answers::compare(&asked(input, show, *format, draws, believed)),
         Command::Flow {
             input,
             show,
@@ -89,45 +97,19 @@ fn check(input: &Input, show: &Show, format: TextOrJson) -> Result<Ended, Refuse
     Ok(Ended::Answered)
 }
 
-fn allocate_command(
-    input: &Input,
-    show: &Show,
+fn asked<'a>(
+    input: &'a Input,
+    show: &'a Show,
     format: Format,
-    rows: usize,
-    settings: &AllocateSettings,
-) -> Result<Ended, Refused> {
-    files::keep_apart(
-        show.output.as_deref(),
-        &[Some(&input.sketch), input.catalog.as_deref()],
-    )?;
-    let system = read_system(input)?;
-    let allocation = allocate(&system, settings).map_err(|error| {
-        let hint = error
-            .hint()
-            .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
-        Refused(format!("error: {error}\n{hint}"))
-    })?;
-    let text = match format {
-        Format::Text => allocation_text(
-            &system,
-            &allocation,
-            TextSettings {
-                units: units(show, &system),
-                rows,
-            },
-        ),
-        Format::Json => allocation_json(&system, &allocation),
-        Format::Csv => allocation_csv(&allocation),
-    };
-    files::answer(&text, show.output.as_deref())?;
-    match &allocation.status {
-        Status::Converged => Ok(Ended::Answered),
-        Status::Doubtful { reasons } => {
-            for reason in reasons {
-                files::talk(&format!("doubtful: {reason}\n"));
-            }
-            Ok(Ended::Doubtful)
-        }
+    draws: &'a Draws,
+    believed: &'a Believed,
+) -> Asked<'a> {
+    Asked {
+        input,
+        show,
+        format,
+        draws,
+        believed,
     }
 }
 
@@ -203,12 +185,13 @@ fn find_joint<'a>(catalog: &'a Catalog, id: &str) -> Result<&'a JointType, Refus
     })
 }
 
-fn units(show: &Show, system: &System) -> UnitSystem {
+/// Units of the answer: those asked for, else the sketch's.
+pub fn units(show: &Show, system: &System) -> UnitSystem {
     show.units.map_or(system.units, UnitSystem::from)
 }
 
 /// Reads the sketch and expands it, with the person's catalogue if there is one.
-fn read_system(input: &Input) -> Result<System, Refused> {
+pub fn read_system(input: &Input) -> Result<System, Refused> {
     let catalog = read_catalog(input.catalog.as_deref())?;
     let name = files::shown(&input.sketch);
     let bytes = files::read(&input.sketch)?;

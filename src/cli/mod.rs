@@ -2,7 +2,9 @@
 //!
 //! Exit codes: 0 answered, 1 answered but doubtful, 2 wrong input or a file that cannot be read or written.
 
+mod answers;
 mod args;
+mod believed;
 mod commands;
 mod files;
 mod flow;

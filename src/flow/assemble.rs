@@ -11,7 +11,7 @@ use super::element::DuctShape;
 use super::error::FlowError;
 use super::map::{Map, Prepared};
 use super::network::Network;
-use super::reading::{Reading, ReadingKind};
+use super::reading::Reading;
 use super::setup::{Boundary, LeakAt, MASK_EXPONENT, boundary};
 use super::surroundings::{Surroundings, Zone};
 use super::types::{FlowSettings, SeamPressure};
@@ -102,7 +102,7 @@ pub fn prepare(
         has_fan: found.recipe.mover != Mover::Blower,
         half_density,
     };
-    let read = ReadingKind::of(setup.kind);
+    let read = super::reading::usual(setup.kind);
     if let Some(reading) = prepared.reading_of(system, read) {
         prepared.reads = reading;
     }

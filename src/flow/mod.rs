@@ -100,10 +100,9 @@ pub use friction::{colebrook_white, friction_factor};
 pub use junction::{BranchForm, JunctionLaw, Source, Stream};
 pub use map::{Map, Prepared, TakeoffAt};
 pub use network::{Network, Workspace};
-pub(crate) use newton::solve_roughly;
 pub use newton::{content, solve, solve_traced};
 pub use probe::{Against, Answer, Probe, Section, answers, probe_sensitivities, read};
-pub use reading::{Reading, ReadingKind};
+pub use reading::{Observable, Reading};
 pub use seam_law::{PowerLaw, REFERENCE_PA, SWITCH_PA};
 pub use setup::{
     BARRIER_LEAK, MASK_EXPONENT, MASK_TAPE_LEAK, PANEL_SHARE, RUN_PLUG_LEAK, THROAT_PLUG_LEAK,

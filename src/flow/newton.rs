@@ -37,21 +37,6 @@ pub fn solve(
     run(net, laws, disturbance, ws, net.settings.imbalance_rel, None)
 }
 
-/// As [`solve`], only to a worst imbalance of `imbalance_rel` of the largest flow.
-///
-/// For a caller on its way to other laws, who will solve fully where it ends. The slopes that follow belong to the
-/// pressures reached.
-pub(crate) fn solve_roughly(
-    net: &Network,
-    laws: SeamLaws<'_>,
-    disturbance: Disturbance,
-    ws: &mut Workspace,
-    imbalance_rel: f64,
-) -> Outcome {
-    let rough = imbalance_rel.max(net.settings.imbalance_rel);
-    run(net, laws, disturbance, ws, rough, None)
-}
-
 /// As [`solve`], recording every accepted step.
 pub fn solve_traced(
     net: &Network,

@@ -5,7 +5,7 @@ use super::map::Prepared;
 use super::network::Workspace;
 use super::newton::solve;
 use super::probe::{Against, Probe, Section, read};
-use super::reading::{Reading, ReadingKind};
+use super::reading::{Observable, Reading};
 use super::types::{Disturbance, Outcome, SeamLaws, Status};
 use crate::air::STANDARD_DENSITY;
 use crate::system::{LeadsTo, Side, System};
@@ -248,7 +248,7 @@ fn read_state(system: &System, prepared: &Prepared, ws: &Workspace, outcome: Out
             touched[at].then(|| own.and_then(node).unwrap_or(place.house_share * house_pa))
         })
         .collect();
-    let plenum = |side: Side| match prepared.reading_of(system, ReadingKind::PlenumStatic(side))? {
+    let plenum = |side: Side| match prepared.reading_of(system, Observable::PlenumStatic(side))? {
         Reading::Probe(Probe::Pressure { at, still, .. }) => {
             let against = Against::Outdoors;
             read(net, ws, Probe::Pressure { at, against, still })

@@ -5,7 +5,7 @@ use crate::allocate::Allocation;
 use crate::catalog::Basis;
 
 /// Columns of the table, in order.
-pub const COLUMNS: [&str; 24] = [
+pub const COLUMNS: [&str; 26] = [
     "rank",
     "seam",
     "run",
@@ -30,6 +30,8 @@ pub const COLUMNS: [&str; 24] = [
     "share",
     "to_outside_share",
     "top10_chance",
+    "gross_chance",
+    "prior_gross_chance",
 ];
 
 /// The seam table as CSV, header first.
@@ -73,9 +75,32 @@ pub fn allocation_csv(allocation: &Allocation) -> String {
             seam.share.to_string(),
             seam.to_outside_share.to_string(),
             seam.top_chance.to_string(),
+            seam.gross_chance.to_string(),
+            seam.prior_gross_chance.to_string(),
         ];
         table.write_record(&row).expect("memory takes every row");
     }
     let bytes = table.into_inner().expect("memory takes every row");
     String::from_utf8(bytes).expect("rows are made of text")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::samples;
+    use super::*;
+
+    #[test]
+    fn a_seam_keeps_its_chance_to_hang_open_in_the_last_columns() {
+        let system = samples::system();
+        let text = allocation_csv(&samples::allocation(&system));
+        let mut lines = text.lines();
+        let header = lines.next().expect("a header");
+        assert!(
+            header.ends_with("top10_chance,gross_chance,prior_gross_chance"),
+            "{header}"
+        );
+        let fourth = lines.nth(3).expect("a fourth seam");
+        assert!(fourth.ends_with(",0.83,0.005"), "{fourth}");
+        assert_eq!(text.lines().count(), 1 + system.seams.len());
+    }
 }

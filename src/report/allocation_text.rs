@@ -1,14 +1,19 @@
 //! `ductseam allocate` for a terminal 100 columns wide.
 
 use super::cautions::cautions;
-use super::figures::{self, flow_unit};
+use super::evidence_text;
+use super::figures::{
+    chance, flow_unit, leak, leaks, opening, opening_unit, percent, percent_digits,
+};
 use super::lines::{Holds, Table, wrapped};
+use super::open_text;
 use super::ranked;
+use super::sensitivity_text::sensitivity_text;
 use super::words;
-use crate::allocate::{Allocation, Band, GroupResult, ReadingResult, Status};
-use crate::catalog::opening;
-use crate::quantity::{Area, Flow, UnitSystem};
-use crate::system::{Relation, System};
+use crate::allocate::{Allocation, GroupResult, Method, Sensitivity, Status};
+use crate::catalog::opening as one_opening;
+use crate::quantity::{Area, Flow, UnitSystem, significant};
+use crate::system::System;
 
 /// How the text is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -21,147 +26,94 @@ pub struct TextSettings {
 
 /// Rows of a group table; the rest is summed in one line.
 const GROUP_ROWS: usize = 8;
-/// Twice the chance of a wrong set-up that every reading starts with: from here on it is said.
-const WORTH_SAYING: f64 = 0.1;
 /// From this chance of a wrong set-up on, a reading no longer moves the answer.
 const SET_ASIDE: f64 = 0.5;
 
-/// The answer in words and tables.
+/// The answer in words and tables, with how much hangs on the prior where that was asked for.
 #[must_use]
-pub fn allocation_text(system: &System, allocation: &Allocation, settings: TextSettings) -> String {
+pub fn allocation_text(
+    system: &System,
+    allocation: &Allocation,
+    sensitivity: Option<&Sensitivity>,
+    settings: TextSettings,
+) -> String {
+    let units = settings.units;
     let mut text = wrapped("", &allocation.title) + "\n";
-    let cautions = cautions(system);
-    for caution in cautions.iter().filter(|caution| caution.stop) {
-        text.push_str(&wrapped("STOP: ", &caution.text));
-        text.push('\n');
-    }
-    text.push_str(&readings(system, allocation, settings.units));
-    text.push_str(&summary(system, allocation, settings.units));
+    text.push_str(&stops(system));
+    text.push_str(&evidence_text::readings(system, allocation, units));
+    text.push_str(&evidence_text::looks(allocation));
+    text.push_str(&summary(system, allocation, units));
+    text.push_str(&open_text::may_hang_open(allocation, units));
     text.push_str(&seams(allocation, settings));
-    text.push_str(&groups(
-        "By joint type",
-        "joint type",
-        &allocation.by_joint_type,
-        settings.units,
-    ));
-    text.push_str(&groups("By run", "run", &allocation.by_run, settings.units));
-    text.push_str(&groups(
-        "By place",
-        "place",
-        &allocation.by_place,
-        settings.units,
-    ));
-    text.push_str(&groups(
-        "By reach",
-        "reach",
-        &allocation.by_reach,
-        settings.units,
-    ));
-    if let Status::Doubtful { reasons } = &allocation.status {
-        text.push_str("Doubtful\n");
-        for reason in reasons {
-            text.push_str(&wrapped("  - ", reason));
-        }
-        text.push('\n');
+    for (heading, key, found) in [
+        ("By joint type", "joint type", &allocation.by_joint_type),
+        ("By run", "run", &allocation.by_run),
+        ("By place", "place", &allocation.by_place),
+        ("By reach", "reach", &allocation.by_reach),
+    ] {
+        text.push_str(&groups(heading, key, found, allocation.share_asked, units));
     }
-    let mut warnings = super::all_warnings(system, allocation).peekable();
-    if warnings.peek().is_some() {
-        text.push_str("Mind\n");
-        for warning in warnings {
-            text.push_str(&wrapped("  - ", &warning.text));
-        }
-        text.push('\n');
+    if let Some(sensitivity) = sensitivity {
+        text.push_str(&sensitivity_text(allocation, sensitivity, units));
     }
-    text.push_str("Before you touch anything\n");
-    for caution in cautions.iter().filter(|caution| !caution.stop) {
-        text.push_str(&wrapped("  - ", &caution.text));
-    }
-    text.push('\n');
+    text.push_str(&doubts(allocation));
+    text.push_str(&warnings(system, allocation));
+    text.push_str(&before_you_touch(system));
     text.push_str(&how_it_was_got(allocation));
     text
 }
 
-fn readings(system: &System, allocation: &Allocation, units: UnitSystem) -> String {
-    if allocation.readings.is_empty() {
-        return wrapped(
-            "",
-            "No reading: what follows is what the catalogue expects of such ducts, not what leaks.",
-        ) + "\n";
-    }
-    let mut text = String::from("Readings\n");
-    let title = flow_unit(units);
-    let mut table = Table::new(&[
-        ("reading", Holds::Names, 18),
-        ("read", Holds::Numbers, 14),
-        (title, Holds::Names, 6),
-        ("model mean, 90 % band", Holds::Names, 24),
-        ("expected", Holds::Names, 16),
-        ("apart", Holds::Numbers, 8),
-    ]);
-    for reading in &allocation.readings {
-        table.row(reading_row(reading, units));
-    }
-    text.push_str(&table.text());
-    text.push_str(&wrapped(
-        "  ",
-        "expected: 90 % band before any reading. Apart: read minus model, in standard deviations (sd) of the meter.",
-    ));
-    for reading in &allocation.readings {
-        let said = format!(
-            "{}; error: {}",
-            words::setup(system, &reading.setup),
-            reading.error_source
-        );
-        text.push_str(&wrapped(&format!("  {}: ", reading.id), &said));
-        if reading.wrong_setup_chance > WORTH_SAYING {
-            let chance = format!(
-                "chance that its set-up was wrong: {}",
-                percent(reading.wrong_setup_chance)
-            );
-            text.push_str(&wrapped("    - ", &chance));
-        }
-        if !reading.note.is_empty() {
-            text.push_str(&wrapped("    - ", &reading.note));
-        }
-    }
-    text.push('\n');
-    text
+/// What stops the work, before anything else.
+pub fn stops(system: &System) -> String {
+    let stops = cautions(system).into_iter().filter(|caution| caution.stop);
+    stops
+        .map(|caution| wrapped("STOP: ", &caution.text) + "\n")
+        .collect()
 }
 
-fn reading_row(reading: &ReadingResult, units: UnitSystem) -> Vec<String> {
-    let below = if reading.relation == Relation::Below {
-        "below "
+/// Why the answer is doubtful; nothing where it is not.
+pub fn doubts(allocation: &Allocation) -> String {
+    match &allocation.status {
+        Status::Converged => String::new(),
+        Status::Doubtful { reasons } => listed("Doubtful", reasons.iter().map(String::as_str)),
+    }
+}
+
+/// What the person should know.
+pub fn warnings(system: &System, allocation: &Allocation) -> String {
+    let found = super::all_warnings(system, allocation);
+    listed("Mind", found.map(|warning| warning.text.as_str()))
+}
+
+/// Cautions that do not stop the work.
+pub fn before_you_touch(system: &System) -> String {
+    let found = cautions(system);
+    let calm = found.iter().filter(|caution| !caution.stop);
+    listed(
+        "Before you touch anything",
+        calm.map(|caution| caution.text.as_str()),
+    )
+}
+
+/// A heading with paragraphs under it and a blank line; nothing where there is none.
+pub fn listed<'a>(heading: &str, paragraphs: impl Iterator<Item = &'a str>) -> String {
+    let said: String = paragraphs
+        .map(|paragraph| wrapped("  - ", paragraph))
+        .collect();
+    if said.is_empty() {
+        said
     } else {
-        ""
-    };
-    vec![
-        reading.id.clone(),
-        format!("{below}{}", flow(reading.measured_m3_s, units)),
-        format!("± {}", flow(reading.measured_sd_m3_s, units)),
-        format!(
-            "{} ({})",
-            flow(reading.modelled_m3_s.mean, units),
-            range(reading.modelled_m3_s, units)
-        ),
-        range(reading.prior_m3_s, units),
-        format!("{:+.1} sd", reading.residual_sd),
-    ]
+        format!("{heading}\n{said}\n")
+    }
 }
 
 fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> String {
     let house = &allocation.house;
     let unit = flow_unit(units);
-    let mut lines: Vec<(String, String)> = Vec::new();
-    let total = house.total_m3_s;
-    lines.push((
-        format!("All seams at {:.0} Pa", house.test_pressure_pa),
-        format!(
-            "{} {unit}  ({}){}",
-            flow(total.mean, units),
-            range(total, units),
-            per_area(system, total.mean, units)
-        ),
-    ));
+    let mut lines = open_text::summary(allocation, units);
+    if let Some(stage) = words::stage(system, allocation.stage) {
+        lines.insert(0, ("State of the ducts".to_owned(), stage));
+    }
     for reading in allocation
         .readings
         .iter()
@@ -170,21 +122,32 @@ fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> Strin
         lines.push((
             "Set aside".to_owned(),
             format!(
-                "reading `{}` of {} {unit}: if it was right after all, the figures here are wrong",
+                "reading `{}` of {}: if it was right after all, the figures here are wrong",
                 reading.id,
-                flow(reading.measured_m3_s, units)
+                evidence_text::value_read(reading, units)
             ),
         ));
     }
-    if let Some(opening) = house.equivalent_opening_m2 {
+    let total = house.total_m3_s;
+    lines.push((
+        format!("All seams at {:.0} Pa", house.test_pressure_pa),
+        format!(
+            "{} {unit}  ({}){}",
+            leak(total.mean, units),
+            leaks(total, units),
+            per_area(system, total.mean, units)
+        ),
+    ));
+    if let Some(size) = house.equivalent_opening_m2 {
         lines.push((
             "Same as one opening".to_owned(),
             format!(
-                "{}  ({} to {}), discharge coefficient {}, 25 Pa",
-                opening_area(opening.mean, units),
-                opening_area(opening.p05, units),
-                opening_area(opening.p95, units),
-                opening::DISCHARGE_COEFFICIENT
+                "{} {}  ({} to {}), discharge coefficient {}, 25 Pa",
+                opening(size.mean, units),
+                opening_unit(units),
+                opening(size.p05, units),
+                opening(size.p95, units),
+                one_opening::DISCHARGE_COEFFICIENT
             ),
         ));
     }
@@ -201,8 +164,8 @@ fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> Strin
             name.to_owned(),
             format!(
                 "{} {unit}  ({}), {} of all seams",
-                flow(band.mean, units),
-                range(band, units),
+                leak(band.mean, units),
+                leaks(band, units),
                 percent(part)
             ),
         ));
@@ -211,8 +174,8 @@ fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> Strin
         "To outside".to_owned(),
         format!(
             "{} {unit}  ({}), house held at the ducts' {:.0} Pa",
-            flow(house.to_outside_m3_s.mean, units),
-            range(house.to_outside_m3_s, units),
+            leak(house.to_outside_m3_s.mean, units),
+            leaks(house.to_outside_m3_s, units),
             allocation.to_outside_setup.pressure_pa
         ),
     ));
@@ -220,10 +183,12 @@ fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> Strin
     lines.push((
         "Hidden from the hand".to_owned(),
         format!(
-            "{} of all seams  ({} to {}), behind finish or out of reach",
+            "{} of all seams  ({} to {}), behind finish or out of reach; chance above {}: {}",
             percent(hidden.mean),
             percent(hidden.p05),
-            percent(hidden.p95)
+            percent(hidden.p95),
+            asked(allocation.share_asked),
+            chance(allocation.hidden.share_chance)
         ),
     ));
     let width = lines
@@ -280,8 +245,8 @@ fn seams(allocation: &Allocation, settings: TextSettings) -> String {
             seam.id.clone(),
             seam.place.clone(),
             words::reach(seam.reach).to_owned(),
-            flow(seam.test_m3_s.mean, settings.units),
-            range(seam.test_m3_s, settings.units),
+            leak(seam.test_m3_s.mean, settings.units),
+            leaks(seam.test_m3_s, settings.units),
             percent(seam.share),
             format!("{:.0} %", 100.0 * seam.top_chance),
         ]);
@@ -310,27 +275,36 @@ fn seams(allocation: &Allocation, settings: TextSettings) -> String {
     text
 }
 
-fn groups(heading: &str, key: &'static str, groups: &[GroupResult], units: UnitSystem) -> String {
+fn groups(
+    heading: &str,
+    key: &str,
+    groups: &[GroupResult],
+    share_asked: f64,
+    units: UnitSystem,
+) -> String {
     let shown: Vec<&GroupResult> = groups.iter().filter(|group| group.count > 0).collect();
     let mut text = format!("{heading}\n");
+    let above = format!("chance above {}", asked(share_asked));
     let mut table = Table::new(&[
-        (key, Holds::Names, 40),
+        (key, Holds::Names, 36),
         ("seams", Holds::Numbers, 6),
         (flow_unit(units), Holds::Numbers, 6),
         ("share", Holds::Numbers, 6),
         ("90 % band", Holds::Numbers, 14),
+        (&above, Holds::Numbers, 6),
     ]);
     for group in shown.iter().take(GROUP_ROWS) {
         table.row(vec![
             group.name.clone(),
             group.count.to_string(),
-            flow(group.test_m3_s.mean, units),
+            leak(group.test_m3_s.mean, units),
             percent(group.share.mean),
             format!(
                 "{} to {}",
                 percent_digits(group.share.p05),
                 percent(group.share.p95)
             ),
+            chance(group.share_chance),
         ]);
     }
     text.push_str(&table.text());
@@ -349,55 +323,133 @@ fn groups(heading: &str, key: &'static str, groups: &[GroupResult], units: UnitS
     text
 }
 
-fn how_it_was_got(allocation: &Allocation) -> String {
+/// The part of the total that chances are asked about: `25 %`.
+fn asked(share: f64) -> String {
+    format!("{} %", significant(100.0 * share, 3))
+}
+
+/// How the draws were made and what they are worth.
+pub fn how_it_was_got(allocation: &Allocation) -> String {
     let found = &allocation.diagnostics;
-    let tail = found.pareto_k.map_or_else(String::new, |k| {
-        format!(", tail shape {k:.2} (trusted below 0.7)")
-    });
-    wrapped(
-        "",
-        &format!(
-            "Got from {} draws, seed {}, worth {:.0} independent ones{tail}. Leak figures of joint types are in \
-             `ductseam catalog`; most are engineering estimates.",
-            allocation.draws, allocation.seed, found.effective_draws
-        ),
-    )
-}
-
-/// A flow without its unit, three significant digits at most. A meter shows nothing below zero, where a modelled
-/// reading may fall when next to nothing leaks and the house stands above the ducts.
-fn flow(m3_s: f64, units: UnitSystem) -> String {
-    let value = figures::flow(m3_s.max(0.0), units);
-    let size = value.abs();
-    if size >= 99.95 {
-        format!("{value:.0}")
-    } else if size >= 0.995 {
-        format!("{value:.1}")
-    } else {
-        format!("{value:.2}")
+    let by = match found.method {
+        Method::Prior => "draws of what the catalogue expects",
+        Method::Rto => "weighted draws",
+        Method::Chains => "draws by chains",
+    };
+    let mut said = format!(
+        "Got from {} {by}, seed {}, worth {:.0} independent ones",
+        allocation.draws, allocation.seed, found.effective_draws
+    );
+    if let Some(k) = found.pareto_k {
+        said.push_str(&format!(", tail shape {k:.2} (trusted below 0.7)"));
     }
-}
-
-fn range(band: Band, units: UnitSystem) -> String {
-    format!("{} to {}", flow(band.p05, units), flow(band.p95, units))
-}
-
-fn opening_area(m2: f64, units: UnitSystem) -> String {
-    match units {
-        UnitSystem::Ip => format!("{:.1} in2", Area::new(m2).to_in2()),
-        UnitSystem::Si => format!("{:.0} cm2", m2 * 1e4),
+    if let Some(r_hat) = found.r_hat {
+        said.push_str(&format!(
+            ", chains apart by {r_hat:.3} (spread between them over spread within; 1 is best)"
+        ));
     }
+    if found.hypotheses > 1 {
+        said.push_str(&format!(
+            ", {} cases of wrong set-ups and open seams",
+            found.hypotheses
+        ));
+    }
+    said.push_str(
+        ". Leak figures of joint types are in `ductseam catalog`; most are engineering estimates.",
+    );
+    wrapped("", &said)
 }
 
-fn percent(part: f64) -> String {
-    format!("{} %", percent_digits(part))
-}
+#[cfg(test)]
+mod tests {
+    use super::super::samples;
+    use super::*;
+    use crate::system::SealingStep;
 
-fn percent_digits(part: f64) -> String {
-    let value = 100.0 * part;
-    if value >= 9.95 {
-        format!("{value:.0}")
-    } else {
-        format!("{value:.1}")
+    fn text(units: UnitSystem) -> String {
+        let mut system = samples::system();
+        system.sealing.push(SealingStep {
+            id: "first day".to_owned(),
+            date: None,
+            seams: vec![0],
+            remains: vec![0.1],
+        });
+        let allocation = samples::allocation(&system);
+        let settings = TextSettings { units, rows: 0 };
+        allocation_text(
+            &system,
+            &allocation,
+            Some(&samples::sensitivity()),
+            settings,
+        )
+    }
+
+    #[test]
+    fn every_section_is_there_and_nothing_passes_a_hundred_columns() {
+        for units in [UnitSystem::Ip, UnitSystem::Si] {
+            let text = text(units);
+            for line in text.lines() {
+                assert!(line.chars().count() <= 100, "{line}");
+                assert_eq!(line, line.trim_end());
+            }
+            let mut last = 0;
+            for heading in [
+                "Readings\n",
+                "Looks\n",
+                "In short",
+                "May hang open\n",
+                "Seams by probable leakage",
+                "By joint type\n",
+                "By reach\n",
+                "How much hangs on what is believed",
+                "Before you touch anything\n",
+                "Got from 2000 draws by chains, seed 7",
+            ] {
+                let at = text
+                    .find(heading)
+                    .unwrap_or_else(|| panic!("no {heading}: {text}"));
+                assert!(at >= last, "{heading} is out of order");
+                last = at;
+            }
+        }
+    }
+
+    #[test]
+    fn the_first_lines_say_what_stage_it_is_and_what_probably_hangs_open() {
+        let text = text(UnitSystem::Ip);
+        let (_, short) = text.split_once("In short").expect("a summary");
+        let lines: Vec<&str> = short.lines().skip(1).take(2).collect();
+        assert!(
+            lines[0].contains("after sealing step `first day`"),
+            "{}",
+            lines[0]
+        );
+        assert!(
+            lines[1].starts_with("  Probably hangs open  "),
+            "{}",
+            lines[1]
+        );
+    }
+
+    #[test]
+    fn groups_show_the_chance_of_holding_more_than_was_asked() {
+        let system = samples::system();
+        let mut allocation = samples::allocation(&system);
+        allocation.share_asked = 0.125;
+        allocation.by_place[0].share_chance = 0.42;
+        let settings = TextSettings {
+            units: UnitSystem::Ip,
+            rows: 5,
+        };
+        let text = allocation_text(&system, &allocation, None, settings);
+        assert_eq!(
+            text.matches("chance above 12.5 %").count(),
+            5,
+            "four tables and the hidden"
+        );
+        let (_, places) = text.split_once("By place\n").expect("places");
+        let row = places.lines().nth(1).expect("a row");
+        assert!(row.ends_with("42 %"), "{row}");
+        assert!(!text.contains("How much hangs on"));
     }
 }

@@ -109,6 +109,19 @@ pub fn cautions(system: &System) -> Vec<Caution> {
     found
 }
 
+/// What comes before a fan in a door pulls a house down.
+#[must_use]
+pub fn house_fan() -> Caution {
+    Caution {
+        code: "house-fan",
+        stop: false,
+        text: "A house fan pulls on every flue: before it starts turn burners and exhaust fans off and see that \
+               fireplaces are cold and their ashes covered. Afterwards burners are put back, relit and watched by a \
+               qualified person."
+            .to_owned(),
+    }
+}
+
 /// Appliances that take their air from a place, by place in the system's order; sealed ones take none.
 fn open_flues(system: &System) -> Vec<(PlaceIdx, Vec<String>)> {
     let mut found: Vec<(PlaceIdx, Vec<String>)> = Vec::new();

@@ -3,13 +3,13 @@
 use serde::Serialize;
 
 use super::cautions::{Caution, cautions};
-use super::check_running;
 use super::figures::{area, area_unit, flow, flow_unit, length, length_unit};
 use super::lines::{Holds, Table, wrapped};
 use super::words::{self, counted};
+use super::{check_evidence, check_running};
 use crate::catalog::Basis;
 use crate::quantity::{Area, Flow, Length, UnitSystem};
-use crate::system::{CheckSummary, Relation, System, summary};
+use crate::system::{CheckSummary, System, summary};
 
 /// Name and version of the JSON form.
 pub const CHECK_FORMAT: &str = "ductseam/check/1";
@@ -44,7 +44,7 @@ pub fn check_text(system: &System, units: UnitSystem) -> String {
     text.push_str(&places(&found, units));
     text.push_str(&joint_types(&found, units));
     text.push_str(&check_running::text(system, units));
-    text.push_str(&readings(system, units));
+    text.push_str(&check_evidence::text(system, units));
     text.push_str(&defaults(&found));
     if !found.warnings.is_empty() {
         text.push_str("Mind\n");
@@ -171,31 +171,6 @@ fn joint_types(found: &CheckSummary, units: UnitSystem) -> String {
     text
 }
 
-fn readings(system: &System, units: UnitSystem) -> String {
-    if system.readings.is_empty() {
-        return String::new();
-    }
-    let mut text = String::from("Readings\n");
-    for reading in &system.readings {
-        let below = if reading.relation == Relation::Below {
-            "below "
-        } else {
-            ""
-        };
-        text.push_str(&wrapped(
-            &format!("  {}: ", reading.id),
-            &format!(
-                "{below}{}; {}; error: {}",
-                Flow::new(reading.flow_m3_s).show(units),
-                words::setup(system, &reading.setup),
-                reading.error_source
-            ),
-        ));
-    }
-    text.push('\n');
-    text
-}
-
 fn defaults(found: &CheckSummary) -> String {
     if found.defaults.is_empty() {
         return String::new();
@@ -224,7 +199,8 @@ struct Answer<'a> {
     joint_types: Vec<JointType<'a>>,
     running: check_running::Running<'a>,
     seams: Vec<Seam<'a>>,
-    readings: Vec<Reading<'a>>,
+    #[serde(flatten)]
+    evidence: check_evidence::Evidence<'a>,
     defaults: Vec<Default<'a>>,
     warnings: Vec<Warning<'a>>,
     cautions: Vec<Caution>,
@@ -278,16 +254,6 @@ struct Seam<'a> {
     n: f64,
     prior_q25_mean_m3_s: f64,
     spread_factor: f64,
-}
-
-#[derive(Debug, Serialize)]
-struct Reading<'a> {
-    id: &'a str,
-    setup: String,
-    below: bool,
-    flow_m3_s: f64,
-    relative_sd: f64,
-    floor_sd_m3_s: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -378,18 +344,7 @@ pub fn check_json(system: &System) -> String {
                 }
             })
             .collect(),
-        readings: system
-            .readings
-            .iter()
-            .map(|reading| Reading {
-                id: &reading.id,
-                setup: words::setup(system, &reading.setup),
-                below: reading.relation == Relation::Below,
-                flow_m3_s: reading.flow_m3_s,
-                relative_sd: reading.relative_sd,
-                floor_sd_m3_s: reading.floor_sd_m3_s,
-            })
-            .collect(),
+        evidence: check_evidence::evidence(system),
         defaults: found
             .defaults
             .iter()

@@ -16,6 +16,9 @@ const WIDEST_LABEL: usize = 30;
 /// Stands for a heading while a table is laid out: a private character that no row consists of.
 const HEADING: &str = "\u{e000}";
 
+/// A per cent sign with a blank before it at which no line breaks.
+const TIED_PERCENT: &str = "\u{a0}%";
+
 /// What a column holds, and so how it is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Holds {
@@ -86,6 +89,14 @@ impl Table {
             .push(shortened(&one_line(heading), usize::from(WIDTH)));
     }
 
+    /// Adds a paragraph over all columns that stands beneath the rows so far, indented.
+    pub fn note(&mut self, indent: usize, paragraph: &str) {
+        for line in wrapped(&" ".repeat(indent), paragraph).lines() {
+            self.table.add_row([HEADING]);
+            self.headings.push(line.to_owned());
+        }
+    }
+
     /// The table.
     #[must_use]
     pub fn text(&self) -> String {
@@ -121,8 +132,10 @@ pub fn wrapped(first: &str, paragraph: &str) -> String {
         .subsequent_indent(&rest)
         .word_splitter(WordSplitter::NoHyphenation);
     let mut text = String::new();
+    // A per cent sign stays with its figure.
+    let paragraph = paragraph.replace(" %", TIED_PERCENT);
     for line in textwrap::wrap(&paragraph, options) {
-        text.push_str(line.trim_end());
+        text.push_str(&line.trim_end().replace(TIED_PERCENT, " %"));
         text.push('\n');
     }
     text
@@ -200,6 +213,17 @@ mod tests {
     }
 
     #[test]
+    fn a_per_cent_sign_stays_with_its_figure() {
+        let text = wrapped("", &"5 % ".repeat(100));
+        assert!(
+            text.lines()
+                .all(|line| line.ends_with('%') && line.starts_with('5')),
+            "{text}"
+        );
+        assert!(!text.contains('\u{a0}'));
+    }
+
+    #[test]
     fn numbers_stand_right_and_names_left() {
         let mut table = Table::new(&[("seam", Holds::Names, 10), ("cfm", Holds::Numbers, 6)]);
         table.row(vec!["S/joint 3".into(), "16.3".into()]);
@@ -217,6 +241,24 @@ mod tests {
             table.text(),
             "  id  Pa\n-- a group with a long name\n  a    1\n-- another\n  b    2\n"
         );
+    }
+
+    #[test]
+    fn a_note_stands_beneath_its_row_whole_and_indented() {
+        let mut table = Table::new(&[("id", Holds::Names, 10), ("Pa", Holds::Numbers, 6)]);
+        table.row(vec!["a".into(), "1".into()]);
+        table.note(6, &"word ".repeat(30));
+        table.row(vec!["b".into(), "2".into()]);
+        let text = table.text();
+        let lines: Vec<&str> = text.lines().collect();
+        assert_eq!(lines[1], "  a    1");
+        assert!(
+            lines[2].starts_with("      word") && lines[3].starts_with("      word"),
+            "{text}"
+        );
+        assert_eq!(lines[4], "  b    2");
+        assert_eq!(text.matches("word").count(), 30);
+        assert!(lines.iter().all(|line| line.len() <= 100), "{text}");
     }
 
     #[test]

@@ -8,10 +8,20 @@ mod catalog_json;
 mod catalog_text;
 mod cautions;
 mod check;
+mod check_evidence;
 mod check_running;
+mod compare;
+mod evidence_text;
 mod figures;
 mod flow;
+mod json_parts;
 mod lines;
+mod next;
+mod open_text;
+#[cfg(test)]
+mod samples;
+mod sensitivity_json;
+mod sensitivity_text;
 mod words;
 
 pub use allocation_csv::{COLUMNS as ALLOCATION_COLUMNS, allocation_csv};
@@ -23,9 +33,17 @@ pub use catalog_text::catalog_text;
 pub use cautions::{Caution, cautions};
 pub use check::{CHECK_FORMAT, check_json, check_text};
 
+pub use compare::{
+    COLUMNS as COMPARE_COLUMNS, FORMAT as COMPARE_FORMAT, compare_csv, compare_json, compare_text,
+};
 pub use flow::{
     COLUMNS as FLOW_COLUMNS, CurveUse, FORMAT as FLOW_FORMAT, FlowCase, FlowTextSettings, flow_csv,
     flow_json, flow_text,
+};
+
+pub use next::{
+    COLUMNS as NEXT_COLUMNS, FORMAT as NEXT_FORMAT, NextTextSettings, next_csv, next_json,
+    next_text,
 };
 
 use crate::allocate::Allocation;

@@ -118,6 +118,24 @@ impl<'t> Reader<'t> {
                 );
             }
         }
+        // Without a kind there is nothing to belong to.
+        if table.one_of.iter().any(|key| stated(key).is_some()) {
+            for only in table.only_with {
+                if let Some(at) = stated(only.key)
+                    && !only.with.iter().any(|key| stated(key).is_some())
+                {
+                    self.report(
+                        Diagnostic::new(
+                            "E0142",
+                            at,
+                            format!("`{}` belongs to {}", only.key, only.words),
+                        )
+                        .label("not of this entry")
+                        .hint("take it out, or change the kind of the entry"),
+                    );
+                }
+            }
+        }
         if !table.one_of.is_empty() && !meant.iter().any(|key| table.one_of.contains(key)) {
             let stated: Vec<(&str, Span)> = table
                 .one_of
@@ -134,19 +152,33 @@ impl<'t> Reader<'t> {
     }
 
     fn exactly_one(&mut self, node: &Node<'t>, table: &'static Table, stated: &[(&str, Span)]) {
-        let all = table
-            .one_of
-            .iter()
-            .map(|key| format!("`{key}`"))
-            .collect::<Vec<_>>()
-            .join(", ");
-        let needs = format!("{} needs exactly one of {all}", table.name);
+        // Where there are many kinds they go into the hint.
+        const FEW: usize = 6;
+        let listed = |mark: &str| {
+            let marked: Vec<String> = table
+                .one_of
+                .iter()
+                .map(|key| format!("{mark}{key}{mark}"))
+                .collect();
+            marked.join(", ")
+        };
+        let is_long = table.one_of.len() > FEW;
+        let needs = if is_long {
+            format!(
+                "{} needs exactly one of its {} kinds",
+                table.name,
+                table.one_of.len()
+            )
+        } else {
+            format!("{} needs exactly one of {}", table.name, listed("`"))
+        };
         match stated {
             [_] => {}
             [] => {
                 let first = table.fields.iter().find(|f| table.one_of.contains(&f.key));
                 let example = first.map_or(String::new(), |f| match f.shape.example() {
                     Some(example) => format!("add one of them, like `{}: {example}`", f.key),
+                    None if is_long => format!("add one of: {}", listed("")),
                     None => format!("add one of them, like `{}: ...`: {}", f.key, f.doc),
                 });
                 self.report(

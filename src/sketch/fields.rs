@@ -12,6 +12,18 @@ pub(super) struct Table {
     pub one_of: &'static [&'static str],
     /// Pairs of keys: where the first stands, the second must stand too.
     pub needs: &'static [(&'static str, &'static str)],
+    /// Keys that belong to some of `one_of` only.
+    pub only_with: &'static [Only],
+}
+
+/// A key that belongs to some kinds of entry only.
+pub(super) struct Only {
+    /// The key.
+    pub key: &'static str,
+    /// The keys of [`Table::one_of`] beside which it may stand.
+    pub with: &'static [&'static str],
+    /// Those kinds in words, with an article: `a supply or return reading`.
+    pub words: &'static str,
 }
 
 /// One key of a mapping.

@@ -76,6 +76,16 @@ bounds! {
     AIRFLOW: "an airflow", 0.0001 "0.1 L/s (0.2 cfm)", 200.0 "200 m3/s (424 000 cfm)";
     /// A measured leakage flow.
     LEAKAGE: "a leakage flow", 1.0e-7 "0.0001 L/s (0.0002 cfm)", 100.0 "100 m3/s (212 000 cfm)";
+    /// Flow of a fan that nulls the house.
+    NULLING: "a nulling flow", 0.0 "0", 100.0 "100 m3/s (212 000 cfm)";
+    /// Pressure under a pan.
+    PAN: "a pan pressure", 0.0 "0 Pa", 500.0 "500 Pa";
+    /// Static pressure above the house's.
+    STATIC: "a static pressure", 0.0 "0 Pa", 5000.0 "5000 Pa (20 inwc)";
+    /// Static pressure in a return plenum, written with or without its sign.
+    RETURN_STATIC: "a static pressure", -5000.0 "-5000 Pa", 5000.0 "5000 Pa (20 inwc)";
+    /// Pressure of a room, a place or the house.
+    SPACE: "the pressure of a space", -500.0 "-500 Pa", 500.0 "500 Pa";
     /// The pressure of a test.
     TEST_PRESSURE: "a test pressure", 0.1 "0.1 Pa", 5000.0 "5000 Pa";
     /// Pressures of a zone reading.
@@ -96,6 +106,24 @@ bounds! {
     GAP: "a gap", 1.0e-5 "0.01 mm (0.0004 in)", 0.5 "500 mm (20 in)";
     /// Geometric standard deviation of an own leak.
     SPREAD: "a spread", 1.01 "1.01", 20.0 "20";
+    /// Geometric standard deviation of what many seams share.
+    SHARED_SPREAD: "a spread", 1.01 "1.01", 10.0 "10";
+    /// Standard deviation of a flow exponent.
+    EXPONENT_SPREAD: "the spread of an exponent", 0.001 "0.001", 0.2 "0.2";
+    /// A factor on a chance.
+    TIMES: "a factor on a chance", 0.0 "0", 100.0 "100";
+    /// A chance of a wrong set-up.
+    WRONG_SETUP: "the chance of a wrong set-up", 0.0 "0 %", 0.5 "50 %";
+    /// A shared part of a variance.
+    SHARED_PART: "a shared part", 0.0 "0 %", 1.0 "100 %";
+    /// A factor on the flow that moves smoke.
+    THRESHOLD: "a smoke threshold", 0.1 "0.1", 10.0 "10";
+    /// Standard deviation of a pressure that was to be nothing.
+    NULLING_ERROR: "a nulling error", 0.01 "0.01 Pa", 10.0 "10 Pa";
+    /// Standard deviation of a tap's baseline.
+    TAP_ERROR: "a tap error", 0.0 "0 Pa", 10.0 "10 Pa";
+    /// Minutes of one look or test.
+    MINUTES: "the minutes of a task", 0.0 "0", 600.0 "600";
     /// Flow exponent.
     EXPONENT: "an exponent", 0.5 "0.5", 1.0 "1";
     /// Angle of a damper's blade from full open, degrees; the table of its losses ends there.

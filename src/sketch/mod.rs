@@ -4,14 +4,18 @@
 //! runs in a circle) is found when [`crate::system`] joins them; it reports with the same [`Diagnostics`]. Nothing here knows of flow.
 
 mod angles;
+mod beliefs;
 mod diagnostics;
 mod entries;
+mod evidence_tables;
 mod fields;
 mod house;
 mod limits;
+mod looks;
 mod meant;
 mod read;
 mod reader;
+mod reading_kinds;
 mod readings;
 mod render;
 mod run_tables;
@@ -20,6 +24,7 @@ mod scanner;
 mod schema;
 mod sides;
 mod span;
+mod stated;
 mod steps;
 mod tables;
 mod tree;
@@ -33,10 +38,11 @@ pub use read::{read, read_bytes, starter};
 pub use schema::schema;
 pub use span::{Marked, Span};
 pub use types::{
-    AirHandler, AirflowBy, Appliance, Barrier, Blower, BootKind, CoilAt, Door, Draft, ElbowKind,
-    FanAt, FilterAt, FlowAt, Heading, House, Look, Mask, Material, Overrides, OwnLeak, Place,
-    PlaceLike, Plenum, Reach, Reading, ReadingKind, Relation, Room, Run, Seen, Side, Sketch, Smoke,
-    Start, Step, StepKind, SuspectTape, Takeoff, TapAt, Usual,
+    AirHandler, AirflowBy, Amount, Appliance, Barrier, Blower, BootKind, CoilAt, Door, Draft,
+    ElbowKind, FanAt, FilterAt, FlowAt, Heading, House, Look, Mask, Material, Minutes, Overrides,
+    OwnLeak, Place, PlaceLike, Plenum, Prior, Reach, ReadValue, Reading, ReadingKind, Relation,
+    Room, Run, Sealing, Seen, Side, Sketch, Smoke, Start, Step, StepKind, SuspectTape, Takeoff,
+    TapAt, Usual, When,
 };
 
 pub(crate) use words::tail_words;

@@ -433,19 +433,25 @@ impl<'t> Reader<'t> {
     /// A bare number within bounds.
     pub fn number(&mut self, node: &Node<'t>, bounds: &Bounds) -> Option<Marked<f64>> {
         let cut = self.words(node, bounds.name)?;
-        match cut.text.parse::<f64>() {
+        self.number_in(&cut, cut.text, bounds)
+    }
+
+    /// A bare number within bounds, as part of some words.
+    pub fn number_in(&mut self, cut: &Cut<'_>, part: &str, bounds: &Bounds) -> Option<Marked<f64>> {
+        let at = cut.span(part);
+        match part.parse::<f64>() {
             Ok(value) if value.is_finite() => self
-                .within(cut.inner(), cut.text, value, bounds)
-                .then(|| Marked::new(value, cut.inner())),
+                .within(at, part, value, bounds)
+                .then(|| Marked::new(value, at)),
             _ => {
                 self.report(
                     Diagnostic::new(
                         "E0120",
-                        cut.inner(),
+                        at,
                         format!(
                             "expected a plain number for {}, found {}",
                             bounds.name,
-                            quoted(cut.text)
+                            quoted(part)
                         ),
                     )
                     .label("not a plain number")

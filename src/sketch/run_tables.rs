@@ -1,9 +1,9 @@
-//! The mappings of runs, steps, readings and looks, key by key.
+//! The mappings of runs and steps, key by key.
 
-use super::fields::Shape::{Either, Form, List, Map, Name, Number, Text, Words, Yes, YesNo};
+use super::fields::Shape::{Either, Form, List, Map, Name, Number, Text, Words, YesNo};
 use super::fields::{Shape, Table, may, must};
 use super::limits;
-use super::tables::{FLOW, FRACTION, INSULATION, LENGTH, PLACE, REACH, SIZE, STATED_FLOW, WORK};
+use super::tables::{FLOW, FRACTION, INSULATION, PLACE, REACH, SIZE, STATED_FLOW, WORK};
 use super::words::{self, listed};
 
 /// A run.
@@ -11,6 +11,7 @@ pub(super) static RUN: Table = Table {
     name: "a run",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         must("id", Name, "its name"),
         may(
@@ -53,6 +54,11 @@ pub(super) static RUN: Table = Table {
             "whether its rectangular sheet metal is lined with fibrous glass",
         ),
         may("room", Name, "room that it serves"),
+        may(
+            "floor",
+            Name,
+            "floor of the house on which it lies, in a word of your own: groups of seams may name it",
+        ),
         may("design flow", FLOW, "airflow meant for the room"),
         must(
             "walk",
@@ -86,6 +92,7 @@ pub(super) static STEP: Table = Table {
         ("n", "leak"),
         ("source", "leak"),
     ],
+    only_with: &[],
     fields: &[
         must("step", STEP_TEXT, "the step in words"),
         WORK,
@@ -113,109 +120,5 @@ pub(super) static STEP: Table = Table {
             "flow exponent of the own leak",
         ),
         may("source", Text, "where the own leak comes from"),
-    ],
-};
-
-/// A reading.
-pub(super) static READING: Table = Table {
-    name: "a reading",
-    one_of: &["total", "to outside", "supply", "return", "isolated"],
-    needs: &[("isolated", "run"), ("run", "isolated")],
-    fields: &[
-        must("id", Name, "its name"),
-        may(
-            "total",
-            STATED_FLOW,
-            "leakage of the whole system with the house open",
-        ),
-        may(
-            "to outside",
-            STATED_FLOW,
-            "leakage with the house held at the ducts' pressure",
-        ),
-        may(
-            "supply",
-            STATED_FLOW,
-            "leakage of the supply side behind a barrier",
-        ),
-        may(
-            "return",
-            STATED_FLOW,
-            "leakage of the return side behind a barrier",
-        ),
-        may(
-            "isolated",
-            STATED_FLOW,
-            "leakage of one run behind a plug at its start",
-        ),
-        may("run", Name, "the isolated run"),
-        may(
-            "direction",
-            Words(|| listed(words::DIRECTION)),
-            "pressurised if not said",
-        ),
-        may(
-            "fan",
-            Name,
-            "where the test fan blows in: `blower panel` or a run",
-        ),
-        may(
-            "tap",
-            Name,
-            "where the pressure tap is: `supply plenum`, `return plenum` or a run",
-        ),
-        may(
-            "barrier",
-            Words(|| listed(words::BARRIER)),
-            "where the barrier between the sides stands",
-        ),
-        may(
-            "mask",
-            Words(|| listed(words::MASK)),
-            "how the registers were masked",
-        ),
-        may(
-            "plugged",
-            List(&Name, true),
-            "runs that were plugged at their start",
-        ),
-        may(
-            "gauge",
-            Name,
-            "flow gauge; readings on one gauge share its error",
-        ),
-        may(
-            "date",
-            Form("^[0-9]{4}-[0-9]{2}-[0-9]{2}$", &["2026-11-02"]),
-            "day of the reading, YYYY-MM-DD",
-        ),
-        may("note", Text, "free words"),
-    ],
-};
-
-/// A look.
-pub(super) static LOOK: Table = Table {
-    name: "a look",
-    one_of: &["smoke", "gap", "sealed", "hanging"],
-    needs: &[],
-    fields: &[
-        must(
-            "seam",
-            Text,
-            "a seam, or a group such as `all boots` or `all joints of S`",
-        ),
-        may(
-            "smoke",
-            Words(|| listed(words::SMOKE)),
-            "what smoke did at it",
-        ),
-        may("gap", LENGTH, "mean width of an open gap"),
-        may("sealed", Yes, "sealed and sound"),
-        may("hanging", Yes, "hanging loose or off"),
-        may(
-            "by",
-            Name,
-            "who looked; looks of one person share an offset",
-        ),
     ],
 };

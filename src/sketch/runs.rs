@@ -113,6 +113,9 @@ fn run<'t>(
     let room = entries
         .get("room")
         .and_then(|node| reader.name(node, "a room"));
+    let floor = entries
+        .get("floor")
+        .and_then(|node| reader.id(node, "the name of a floor"));
     let design_flow = quantity::<Flow>(reader, &entries, "design flow", &limits::AIRFLOW);
     let walk = entries.get("walk").and_then(|node| walk(reader, node));
     let from = from?;
@@ -127,6 +130,7 @@ fn run<'t>(
             compression,
             lined,
             room,
+            floor,
             design_flow,
             walk: walk?,
         },

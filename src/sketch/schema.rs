@@ -46,6 +46,14 @@ fn table(table: &'static Table, parts: &mut Map<String, Value>) -> Value {
     for (key, needed) in table.needs {
         schema["dependentRequired"][key] = json!([needed]);
     }
+    for only in table.only_with {
+        let any: Vec<_> = only
+            .with
+            .iter()
+            .map(|key| json!({"required": [key]}))
+            .collect();
+        schema["dependentSchemas"][only.key] = json!({"anyOf": any});
+    }
     if !table.one_of.is_empty() {
         schema["oneOf"] = table
             .one_of

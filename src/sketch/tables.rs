@@ -1,12 +1,14 @@
-//! The mappings of a sketch, key by key: its head, the house and the unit. Runs, readings and looks have a file of their own.
+//! The mappings of a sketch, key by key: its head, the house and the unit. Runs have a file of their own, and
+//! so have readings, looks, sealing and beliefs.
 
 use serde_json::Value;
 
+pub(super) use super::evidence_tables::{LOOK, MINUTES, PRIOR, READING, SEALING};
 use super::fields::Shape::{
     Either, Form, List, Map, Name, Named, Quantity, Text, Version, Words, YesNo,
 };
 use super::fields::{Field, Shape, Table, may, must};
-pub(super) use super::run_tables::{LOOK, READING, RUN, STEP};
+pub(super) use super::run_tables::{RUN, STEP};
 use super::words::{self, listed};
 use crate::quantity::{
     Area, Flow, Fraction, Gauge, Length, Pressure, Size, Stated, ThermalResistance,
@@ -23,7 +25,7 @@ pub(super) fn schema_of<Q: schemars::JsonSchema>() -> Value {
 pub(super) const LENGTH: Shape = Quantity(schema_of::<Length>);
 pub(super) const SIZE: Shape = Quantity(schema_of::<Size>);
 pub(super) const FLOW: Shape = Quantity(schema_of::<Flow>);
-const PRESSURE: Shape = Quantity(schema_of::<Pressure>);
+pub(super) const PRESSURE: Shape = Quantity(schema_of::<Pressure>);
 const FLOW_AT: Shape = Form(
     r"[0-9].*\s[aA][tT]\s.*[0-9]|[0-9].*@.*[0-9]",
     &["2400 cfm at 50 Pa"],
@@ -34,6 +36,7 @@ const FLOW_AT_RISE: Shape = Form(
 );
 pub(super) const FRACTION: Shape = Quantity(schema_of::<Fraction>);
 pub(super) const STATED_FLOW: Shape = Quantity(schema_of::<Stated<Flow>>);
+pub(super) const STATED_PRESSURE: Shape = Quantity(schema_of::<Stated<Pressure>>);
 
 pub(super) const WORK: Field = may(
     "work",
@@ -57,6 +60,7 @@ pub(super) static SKETCH: Table = Table {
     name: "a sketch",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         must("ductseam", Version(VERSION), "version of the file format"),
         must("title", Text, "one line that names the job"),
@@ -102,8 +106,27 @@ pub(super) static SKETCH: Table = Table {
             List(&Map(&RUN), false),
             "the ducts, each walked from where it starts to where it ends",
         ),
-        may("readings", List(&Map(&READING), true), "measured leakage"),
+        may(
+            "readings",
+            List(&Map(&READING), true),
+            "measured flows and pressures",
+        ),
         may("looks", List(&Map(&LOOK), true), "what was seen at seams"),
+        may(
+            "sealing",
+            List(&Map(&SEALING), true),
+            "what was sealed between readings, in the order of the work",
+        ),
+        may(
+            "prior",
+            Map(&PRIOR),
+            "what you believe of spreads and errors instead of the usual figures",
+        ),
+        may(
+            "minutes",
+            Map(&MINUTES),
+            "minutes that looks and tests take you instead of the usual ones",
+        ),
     ],
 };
 
@@ -112,6 +135,7 @@ pub(super) static HOUSE: Table = Table {
     name: "the house",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         may(
             "floor area",
@@ -133,6 +157,7 @@ pub(super) static ROOM: Table = Table {
     name: "a room",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         must("room", Name, "its name, as a run names it"),
         may(
@@ -158,6 +183,7 @@ pub(super) static PLACE_TABLE: Table = Table {
     name: "a place",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         must(
             "like",
@@ -195,6 +221,7 @@ pub(super) static AIR_HANDLER: Table = Table {
     name: "the air handler",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         PLACE,
         may(
@@ -256,6 +283,7 @@ pub(super) static BLOWER: Table = Table {
     name: "a blower",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[must(
         "points",
         List(&FLOW_AT_RISE, false),
@@ -268,6 +296,7 @@ pub(super) static PLENUM: Table = Table {
     name: "a plenum",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         may("size", SIZE, "its section"),
         may("length", LENGTH, "its length along the air"),
@@ -288,6 +317,7 @@ pub(super) static APPLIANCE: Table = Table {
     name: "an appliance",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         must("appliance", Name, "what it is"),
         must("draft", Words(|| listed(words::DRAFT)), "how it vents"),
@@ -300,6 +330,7 @@ pub(super) static USUAL: Table = Table {
     name: "`usual`",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         may("all", Map(&USUAL_ENTRY), "everything"),
         may("rectangular", Map(&USUAL_ENTRY), "rectangular sheet metal"),
@@ -325,6 +356,7 @@ pub(super) static USUAL_ENTRY: Table = Table {
     name: "a usual way",
     one_of: &[],
     needs: &[],
+    only_with: &[],
     fields: &[
         may(
             "seam",

@@ -10,7 +10,7 @@ use super::tables::{self, VERSION};
 use super::tree::Node;
 use super::types::{Appliance, FlowAt, Material, Overrides, Sketch, SuspectTape, Usual};
 use super::words;
-use super::{house, readings, runs, unit};
+use super::{beliefs, house, looks, readings, runs, unit};
 use crate::quantity::{Flow, Gauge, Parts, Pressure, Quantity, UnitSystem};
 
 /// Reads the tree of a file; what is wrong is left with the reader.
@@ -69,7 +69,19 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         .unwrap_or_default();
     let looks = entries
         .get("looks")
-        .map(|node| each(reader, node, "the looks", readings::look))
+        .map(|node| each(reader, node, "the looks", looks::look))
+        .unwrap_or_default();
+    let sealing = entries
+        .get("sealing")
+        .map(|node| looks::sealing(reader, node))
+        .unwrap_or_default();
+    let prior = entries
+        .get("prior")
+        .map(|node| beliefs::prior(reader, node))
+        .unwrap_or_default();
+    let minutes = entries
+        .get("minutes")
+        .map(|node| beliefs::minutes(reader, node))
         .unwrap_or_default();
     Some(Sketch {
         title: title?,
@@ -85,6 +97,9 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         runs,
         readings,
         looks,
+        sealing,
+        prior,
+        minutes,
     })
 }
 

@@ -134,6 +134,14 @@ pub(super) const WORK: Words<Work> = &[
     ("sealed", Work::Mastic),
 ];
 
+/// What sealing leaves.
+pub(super) const SEALED_WITH: Words<Work> = &[
+    ("mastic", Work::Mastic),
+    ("ordinary", Work::Ordinary),
+    ("taped", Work::Ordinary),
+    ("gasketed", Work::Ordinary),
+];
+
 /// Headings.
 pub(super) const HEADING: Words<Heading> = &[
     ("north", Heading::North),

@@ -2,18 +2,22 @@
 
 use petgraph::graph::DiGraph;
 
+use super::beliefs;
 use super::book::Book;
 use super::frame::Frame;
+use super::groups::Seams;
 use super::layout::{End, Layout, Leg, SAME_SPOT_M, lay_out};
-use super::looks::resolve_looks;
+use super::looks::{resolve_looks, weigh_seen, work_as_seen};
 use super::notes::{ESTIMATE, Notes};
 use super::openings::put_filter;
 use super::order::{Origin, check_starts, origins, parents_first, side_word, warn_crowded};
 use super::places::Places;
 use super::readings::{ReadingFacts, resolve_readings};
+use super::sealing::{Stages, resolve_sealing};
 use super::shape;
 use super::site::{NewSeam, Site, Spot, seam};
 use super::spaces;
+use super::stand_open;
 use super::types::{
     Appliance, JunctionForm, Opening, PieceKind, Run, RunIdx, Seam, SeamAt, SeamRole, Side, System,
     TakeoffForm, Unit,
@@ -292,17 +296,24 @@ fn finish(
         })
         .collect();
     let whole = site.runs.iter().all(Option::is_some);
+    let stages = Stages::new(&sketch.sealing, &mut site.notes);
     let facts = ReadingFacts {
         book,
         layouts,
         buildable,
         opening_of: &site.opening_of,
+        rooms: &site.rooms,
+        stages: &stages,
     };
-    let readings = resolve_readings(&facts, &mut site.notes);
+    let readings = resolve_readings(&facts, &mut site.places, &mut site.notes);
 
     let mut seams = std::mem::take(&mut site.unit_seams);
     seams.extend(site.run_seams.iter_mut().flat_map(std::mem::take));
-    let looks = resolve_looks(book, &seams, buildable, &mut site.places, &mut site.notes);
+    let named = Seams::new(book, &seams, buildable);
+    let (places, notes) = (&mut site.places, &mut site.notes);
+    let looks = resolve_looks(&sketch.looks, &named, &stages, places, notes);
+    let work = work_as_seen(&looks, &seams);
+    let sealing = resolve_sealing(&sketch.sealing, &named, work, places, notes);
     if !(site.notes.problems.is_empty() && whole) {
         return Err(Diagnostics::new(file_name, text, site.notes.problems));
     }
@@ -348,22 +359,37 @@ fn finish(
         openings,
         unit,
         readings: Vec::new(),
-        looks,
+        looks: Vec::new(),
+        look_figures: *book.catalog.look_figures(),
+        sealing,
+        beliefs: beliefs::beliefs(&sketch.prior),
+        minutes: beliefs::tasks(&sketch.minutes, book.catalog),
         combustion,
         suspect_tape: sketch.suspect_tape,
         defaults: site.notes.defaults,
         warnings: site.notes.warnings,
     };
+    stand_open::fill_areas(&mut system);
     let mut unsolvable = Vec::new();
     for draft in readings {
         match draft.settle(&mut system) {
-            Ok(measured) => system.readings.push(measured),
+            Ok(measured) => system.readings.extend(measured),
             Err(wrong) => unsolvable.extend(wrong),
+        }
+    }
+    // A reading that is refused would be missed by the looks made during it.
+    if unsolvable.is_empty() {
+        for look in looks {
+            let look = look.settle(&system.readings, &mut unsolvable);
+            system.looks.extend(look);
         }
     }
     if !unsolvable.is_empty() {
         return Err(Diagnostics::new(file_name, text, unsolvable));
     }
+    let mut notes = Notes::default();
+    weigh_seen(&mut system, book.catalog, &mut notes);
+    system.warnings.append(&mut notes.warnings);
     warn::look_over(&mut system);
     Ok(system)
 }

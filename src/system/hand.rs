@@ -49,6 +49,9 @@ pub(crate) fn sketch() -> Sketch {
         runs: Vec::new(),
         readings: Vec::new(),
         looks: Vec::new(),
+        sealing: Vec::new(),
+        prior: Prior::default(),
+        minutes: Vec::new(),
     }
 }
 
@@ -94,6 +97,7 @@ pub(crate) fn run(
         compression: None,
         lined: None,
         room: None,
+        floor: None,
         design_flow: None,
         walk: walk.into_iter().map(step).collect(),
     }
@@ -156,12 +160,14 @@ pub(crate) fn total(cfm: f64) -> Reading {
     Reading {
         id: said("test".to_owned()),
         kind: ReadingKind::Total,
-        relation: Relation::Equals,
-        flow: said(Flow::new(cfm * 4.719474432e-4)),
-        pressure: None,
-        depressurised: false,
-        relative_sd: None,
-        absolute_sd: None,
+        values: vec![ReadValue {
+            relation: Relation::Equals,
+            value: said(Amount::Flow(Flow::new(cfm * 4.719474432e-4))),
+            pressure: None,
+            relative_sd: None,
+            absolute_sd: None,
+        }],
+        depressurised: None,
         fan: None,
         tap: None,
         barrier: None,
@@ -169,6 +175,7 @@ pub(crate) fn total(cfm: f64) -> Reading {
         plugged: Vec::new(),
         gauge: None,
         date: None,
+        when: None,
         note: None,
     }
 }
@@ -176,9 +183,12 @@ pub(crate) fn total(cfm: f64) -> Reading {
 /// Smoke at a seam.
 pub(crate) fn smoke(seam: &str, seen: Smoke) -> Look {
     Look {
-        seam: said(seam.to_owned()),
+        seams: vec![said(seam.to_owned())],
         seen: said(Seen::Smoke(seen)),
         by: None,
+        at: None,
+        during: None,
+        when: None,
     }
 }
 

@@ -1,72 +1,159 @@
 //! Looks: from words to seams.
 
-use std::collections::BTreeMap;
-
-use super::book::Book;
+use super::groups::{Found, Seams};
 use super::notes::Notes;
 use super::places::Places;
-use super::types::{Look, Seam, SeamIdx, SeamRole};
-use crate::sketch::{Diagnostic, Marked, Seen, Smoke, nearest, some_of};
+use super::recipe::TEST_PRESSURE_PA;
+use super::sealing::Stages;
+use super::types::{Look, LookAt, Measured, Reach, Seam, SeamIdx, System};
+use crate::catalog::{Basis, Catalog, Work};
+use crate::sketch::{self, Diagnostic, Marked, Seen, Smoke, nearest, some_of};
 
-/// The groups, for hints.
-const GROUPS: &str = "groups: `all boots`, `all takeoffs`, `all collars`, `all elbows`, `all joints`, `all lock seams`, \
-                      `all joints of RUN`, `all of run RUN`, `all in PLACE`";
+/// A look whose seams are found; the reading that it was made during waits for the readings.
+pub(super) struct LookDraft<'a> {
+    look: Look,
+    during: Option<&'a Marked<String>>,
+}
 
 /// Resolves all looks. A look at a run that could not be built is left alone: the run has an error of its own.
-pub(super) fn resolve_looks(
-    book: &Book,
-    seams: &[Seam],
-    buildable: &[bool],
+///
+/// Seams of one look that are named one by one become one look; each group becomes a look of its own.
+pub(super) fn resolve_looks<'a>(
+    looks: &'a [sketch::Look],
+    seams: &Seams,
+    stages: &Stages,
     places: &mut Places,
     notes: &mut Notes,
-) -> Vec<Look> {
-    let by_id: BTreeMap<String, SeamIdx> = seams
-        .iter()
-        .enumerate()
-        .map(|(i, s)| (s.id.to_lowercase(), i))
-        .collect();
-    let complete = buildable.iter().all(|&b| b);
-    let mut looks = Vec::new();
-    for look in &book.sketch.looks {
-        let words = look.seam.value.trim().to_lowercase();
-        let found = match by_id.get(&words) {
-            Some(&i) => Some(vec![i]),
-            None if words == "all" || words.starts_with("all ") => {
-                let found = group(&words, &look.seam, book, seams, places, notes);
-                match found {
-                    Some(list) if list.is_empty() && complete => {
-                        notes.wrong(
-                            Diagnostic::new(
-                                "E0227",
-                                look.seam.at,
-                                format!("no seam is in the group `{}`", look.seam.value),
-                            )
-                            .hint(GROUPS),
-                        );
-                        None
-                    }
-                    found => found,
-                }
+) -> Vec<LookDraft<'a>> {
+    let mut drafts = Vec::new();
+    for look in looks {
+        let stage = stages.of(look.when.as_ref(), None, look.seen.at, notes);
+        let mut taken = vec![false; seams.list.len()];
+        let found: Vec<(&Marked<String>, Found)> = look
+            .seams
+            .iter()
+            .filter_map(|said| Some((said, seams.find(said, places, notes)?)))
+            .collect();
+        let (groups, singles): (Vec<_>, Vec<_>) =
+            found.into_iter().partition(|(_, found)| found.is_group);
+        let mut alone = Vec::new();
+        let mut names = Vec::new();
+        for (said, found) in singles {
+            let new = fresh(found.seams, &mut taken);
+            if new.is_empty() {
+                notes.wrong(
+                    Diagnostic::new(
+                        "E0241",
+                        said.at,
+                        format!("the look names `{}` twice", said.value.trim()),
+                    )
+                    .label("a second time")
+                    .hint("keep one of them"),
+                );
+                continue;
             }
-            None => {
-                unknown(&look.seam, &words, book, seams, &by_id, buildable, notes);
-                None
+            names.push(said.value.trim());
+            alone.extend(new);
+        }
+        let mut named = vec![(names.join(", "), alone, false)];
+        for (said, found) in groups {
+            // A group of one is that one.
+            let of_many = found.seams.len() > 1;
+            let seams = fresh(found.seams, &mut taken);
+            named.push((said.value.trim().to_owned(), seams, of_many));
+        }
+        for (names, seams, is_group) in named {
+            if seams.is_empty() {
+                continue;
             }
-        };
-        if let Some(seams) = found {
-            looks.push(Look {
-                seams,
-                words: format!(
-                    "{}: {}",
-                    look.seam.value.trim(),
-                    seen_words(&look.seen.value)
-                ),
-                seen: look.seen.value.clone(),
-                by: look.by.as_ref().map_or(String::new(), |b| b.value.clone()),
+            drafts.push(LookDraft {
+                look: Look {
+                    seams,
+                    is_group,
+                    at: LookAt::Total(
+                        look.at
+                            .as_ref()
+                            .map_or(TEST_PRESSURE_PA, |at| at.value.si()),
+                    ),
+                    stage,
+                    words: format!("{names}: {}", seen_words(&look.seen.value)),
+                    seen: look.seen.value.clone(),
+                    by: look.by.as_ref().map_or(String::new(), |b| b.value.clone()),
+                },
+                during: look.during.as_ref(),
             });
         }
     }
-    looks
+    drafts
+}
+
+/// Work of every seam as far as looks before any sealing show it: those seen sealed and sound are as mastic leaves them.
+pub(super) fn work_as_seen(drafts: &[LookDraft<'_>], seams: &[Seam]) -> Vec<Work> {
+    let mut work: Vec<Work> = seams.iter().map(|s| s.work).collect();
+    let sealed = drafts
+        .iter()
+        .filter(|d| d.look.seen == Seen::Sealed && d.look.stage == 0 && d.during.is_none());
+    for &i in sealed.flat_map(|d| &d.look.seams) {
+        if !is_hidden_core(&seams[i]) {
+            work[i] = Work::Mastic;
+        }
+    }
+    work
+}
+
+/// The seams that were not taken yet; they are from now on.
+fn fresh(seams: Vec<SeamIdx>, taken: &mut [bool]) -> Vec<SeamIdx> {
+    seams
+        .into_iter()
+        .filter(|&i| !std::mem::replace(&mut taken[i], true))
+        .collect()
+}
+
+impl LookDraft<'_> {
+    /// Finds the reading that the look was made during.
+    pub fn settle(self, readings: &[Measured], unsolvable: &mut Vec<Diagnostic>) -> Option<Look> {
+        let Some(said) = self.during else {
+            return Some(self.look);
+        };
+        let first_of_list = format!("{} 1", said.value);
+        let found = readings
+            .iter()
+            .position(|m| m.id == said.value)
+            .or_else(|| {
+                // Several values in one set-up are one occasion.
+                let first = readings.iter().position(|m| m.id == first_of_list)?;
+                let alike = |k: usize| {
+                    let id = format!("{} {k}", said.value);
+                    readings.iter().find(|m| m.id == id)
+                };
+                (1..)
+                    .map_while(alike)
+                    .all(|m| m.setup == readings[first].setup)
+                    .then_some(first)
+            });
+        if let Some(i) = found {
+            return Some(Look {
+                at: LookAt::Reading(i),
+                stage: readings[i].stage,
+                ..self.look
+            });
+        }
+        let ids = || readings.iter().map(|m| m.id.as_str());
+        let problem = Diagnostic::new(
+            "E0242",
+            said.at,
+            format!("no reading is called `{}`", said.value),
+        )
+        .label("unknown reading");
+        unsolvable.push(match nearest(&said.value, ids()) {
+            Some(near) => problem.suggest(Some(near)),
+            None if readings.is_empty() => {
+                problem.hint("say at what pressure the ducts were, like `at: 25 Pa`")
+            }
+            None => problem.hint(format!("the readings are: {}", some_of(ids()))),
+        });
+        None
+    }
 }
 
 /// What was seen, in words.
@@ -84,178 +171,83 @@ fn seen_words(seen: &Seen) -> String {
     }
 }
 
-/// The seams of a group; `None` when the words make no group, which is noted.
-fn group(
-    words: &str,
-    said: &Marked<String>,
-    book: &Book,
-    seams: &[Seam],
-    places: &mut Places,
-    notes: &mut Notes,
-) -> Option<Vec<SeamIdx>> {
-    let rest = words.strip_prefix("all").unwrap_or(words).trim();
-    let pick = |want: &dyn Fn(&Seam) -> bool| {
-        let real = |s: &Seam| s.role != SeamRole::Unsketched;
-        Some(
-            seams
-                .iter()
-                .enumerate()
-                .filter(|(_, s)| real(s) && want(s))
-                .map(|(i, _)| i)
-                .collect(),
-        )
-    };
-    let named_run = |name: &str, notes: &mut Notes| {
-        let id = book
-            .run_ids()
-            .find(|id| id.eq_ignore_ascii_case(name))
-            .map(str::to_owned);
-        if id.is_none() && name != "unit" {
-            let near = nearest(name, book.run_ids());
-            let problem = Diagnostic::new("E0228", said.at, format!("no run is called `{name}`"));
-            notes.wrong(match near {
-                Some(run) => problem.hint(format!("did you mean the run `{run}`?")),
-                None => problem.hint(GROUPS),
-            });
-            return None;
-        }
-        Some(id.unwrap_or_else(|| name.to_owned()))
-    };
-    let (kind, run) = match rest
-        .split_once(" of run ")
-        .or_else(|| rest.split_once(" of "))
-    {
-        Some((kind, run)) => (kind, Some(run)),
-        None => match rest
-            .strip_prefix("of run ")
-            .or_else(|| rest.strip_prefix("of "))
-        {
-            Some(run) => ("", Some(run)),
-            None => (rest, None),
-        },
-    };
-    let run = match run {
-        Some(name) => Some(named_run(name.trim(), notes)?),
-        None => None,
-    };
-    let (kind, place) = match kind
-        .strip_prefix("in ")
-        .map(|p| ("", p))
-        .or_else(|| kind.split_once(" in "))
-    {
-        Some((kind, place)) => {
-            let name = Marked {
-                value: place.trim().to_owned(),
-                at: said.at,
-            };
-            (kind, Some(places.resolve(&name, notes)?))
-        }
-        None => (kind, None),
-    };
-    let here =
-        |s: &Seam| run.as_ref().is_none_or(|r| s.run == *r) && place.is_none_or(|p| s.place == p);
-    let starts = |s: &Seam, with: &str| s.joint_type.starts_with(with);
-    match kind.trim() {
-        "" if run.is_some() || place.is_some() => pick(&here),
-        "seams" => pick(&here),
-        "boots" | "boot" => pick(&|s| here(s) && starts(s, "boot-")),
-        "boot gaps" => pick(&|s| here(s) && s.joint_type == "boot-to-surface"),
-        "takeoffs" | "takeoff" => pick(&|s| here(s) && starts(s, "takeoff-")),
-        "collars" => pick(&|s| {
-            here(s)
-                && (s.joint_type == "flex-collar"
-                    || s.joint_type == "takeoff-tab-collar"
-                    || s.joint_type == "takeoff-spin-in")
-        }),
-        "flex collars" => pick(&|s| here(s) && s.joint_type == "flex-collar"),
-        "elbows" => pick(&|s| here(s) && starts(s, "elbow-")),
-        "joints" => pick(&|s| here(s) && starts(s, "joint-")),
-        "lock seams" => pick(&|s| here(s) && starts(s, "seam-")),
-        _ => {
-            notes.wrong(
-                Diagnostic::new(
-                    "E0229",
-                    said.at,
-                    format!("`{}` is not a group of seams", said.value),
-                )
-                .hint(GROUPS),
-            );
-            None
-        }
-    }
-}
-
-fn unknown(
-    said: &Marked<String>,
-    words: &str,
-    book: &Book,
-    seams: &[Seam],
-    by_id: &BTreeMap<String, SeamIdx>,
-    buildable: &[bool],
-    notes: &mut Notes,
-) {
-    let problem = Diagnostic::new(
-        "E0230",
-        said.at,
-        format!("no seam is called `{}`", said.value),
-    )
-    .label("unknown seam");
-    if let Some((run, _)) = words.rsplit_once('/') {
-        let known = book.run_ids().find(|id| id.eq_ignore_ascii_case(run));
-        match known.and_then(|id| book.run_called(id)) {
-            Some(i) if !buildable[i] => return,
-            None if run != "unit" && run != "supply" && run != "return" => {
-                let near = nearest(run, book.run_ids());
-                notes.wrong(match near {
-                    Some(near) => {
-                        problem.hint(format!("no run is called `{run}`: did you mean `{near}`?"))
+/// Lets looks at sealed seams tell on what is expected of them, and warns of looks that say little.
+///
+/// A seam seen sealed and sound before any sealing has the catalogue's figures of mastic from then on, unless a
+/// person gave its figure. Under insulation a flex collar's jacket is seen and not its core: such a seam is left out.
+pub(super) fn weigh_seen(system: &mut System, catalog: &Catalog, notes: &mut Notes) {
+    let mut looks = std::mem::take(&mut system.looks);
+    for look in &mut looks {
+        match look.seen {
+            Seen::Sealed => {
+                let hidden = |i: &SeamIdx| is_hidden_core(&system.seams[*i]);
+                let left_out: Vec<SeamIdx> = look.seams.iter().copied().filter(hidden).collect();
+                if !left_out.is_empty() {
+                    look.seams.retain(|i| !hidden(i));
+                    notes.warn(
+                        "sealed-jacket",
+                        format!(
+                            "`{}`: a taped jacket does not say how the core under it is joined; nothing follows for {}: \
+                             pull the insulation back and look again",
+                            look.words,
+                            named(system, &left_out)
+                        ),
+                    );
+                }
+                if look.stage == 0 {
+                    for &i in &look.seams {
+                        make_sound(&mut system.seams[i], catalog);
                     }
-                    None => problem.hint(format!(
-                        "no run is called `{run}`; the runs are: {}",
-                        book.some_runs()
-                    )),
-                });
-                return;
+                }
             }
-            // The seams of the run at hand are the likeliest.
-            _ => {
-                let of_run = by_id
-                    .range(format!("{run}/")..)
-                    .take_while(|(id, _)| id.starts_with(&format!("{run}/")));
-                let names: Vec<&str> = of_run.map(|(_, &i)| seams[i].id.as_str()).collect();
-                notes.wrong(match nearest(words, names.iter().copied()) {
-                    Some(near) => problem.suggest(Some(near)),
-                    None => problem.hint(format!(
-                        "seams of this run: {}",
-                        some_of(likeliest(words, names))
-                    )),
-                });
-                return;
+            Seen::Gap(_) => {
+                let each = |i: &SeamIdx| system.seams[*i].basis == Basis::Each;
+                let without: Vec<SeamIdx> = look.seams.iter().copied().filter(each).collect();
+                if !without.is_empty() {
+                    notes.warn(
+                        "gap-without-length",
+                        format!(
+                            "`{}`: {} has no length here, so that a gap's width cannot be weighed: say `smoke` instead",
+                            look.words,
+                            named(system, &without)
+                        ),
+                    );
+                }
             }
+            Seen::Smoke(_) | Seen::Hanging => {}
         }
     }
-    let near = nearest(words, seams.iter().map(|s| s.id.as_str()));
-    notes.wrong(match near {
-        Some(_) => problem.suggest(near),
-        None => problem.hint(format!(
-            "write `RUN/seam`, like {}; {GROUPS}",
-            some_of(
-                likeliest(words, seams.iter().map(|s| s.id.as_str()).collect())
-                    .into_iter()
-                    .take(3)
-            )
-        )),
-    });
+    looks.retain(|look| !look.seams.is_empty());
+    system.looks = looks;
 }
 
-/// Names that share a word with what was written come first.
-fn likeliest<'s>(said: &str, mut names: Vec<&'s str>) -> Vec<&'s str> {
-    let tail = said.rsplit('/').next().unwrap_or(said);
-    let shares = |name: &str| {
-        let name = name.rsplit('/').next().unwrap_or(name).to_lowercase();
-        tail.split_whitespace()
-            .any(|word| name.split_whitespace().any(|own| own == word))
+/// Some seams by name.
+fn named(system: &System, seams: &[SeamIdx]) -> String {
+    let ids: Vec<String> = seams
+        .iter()
+        .map(|&i| format!("`{}`", system.seams[i].id))
+        .collect();
+    some_of(ids.iter().map(String::as_str))
+}
+
+/// Whether what is seen of a seam is the jacket over it.
+fn is_hidden_core(seam: &Seam) -> bool {
+    seam.reach == Reach::UnderInsulation
+        && ["flex-collar", "joint-flex-splice"].contains(&seam.joint_type.as_str())
+}
+
+/// Gives a seam the figures of its joint type in mastic.
+fn make_sound(seam: &mut Seam, catalog: &Catalog) {
+    let Some(joint) = catalog.joint(&seam.joint_type) else {
+        return;
     };
-    names.sort_by_key(|name| !shares(name));
-    names
+    if seam.own_figure || seam.work == Work::Mastic {
+        return;
+    }
+    let (now, sound) = (joint.state(seam.work), joint.state(Work::Mastic));
+    // The seam's factor for its sheet and its amount stay.
+    seam.mean_q25_m3_s *= sound.mean_q25 / now.mean_q25;
+    seam.gsd = sound.gsd;
+    seam.n = sound.n;
+    seam.work = Work::Mastic;
 }

@@ -1,32 +1,41 @@
 //! The duct system as a graph of junctions and pieces with their seams, built from a sketch.
 
+mod beliefs;
 mod blower;
 mod book;
 mod build;
 mod closing;
 mod ends;
+mod evidence;
+#[cfg(test)]
+mod evidence_tests;
 mod fittings;
 mod frame;
+mod groups;
 #[cfg(test)]
 mod hand;
 mod layout;
 mod looks;
 mod notes;
+mod observed;
 mod openings;
 mod order;
 mod places;
 mod plenum;
 #[cfg(test)]
 mod properties;
+mod reading_errors;
 mod readings;
 mod recipe;
 mod running;
 #[cfg(test)]
 mod running_tests;
+mod sealing;
 mod setups;
 mod shape;
 mod site;
 mod spaces;
+mod stand_open;
 mod straight;
 mod summary;
 mod tested;
@@ -35,6 +44,7 @@ mod tests;
 mod trade;
 mod types;
 mod unit;
+mod unknown_seam;
 mod walk;
 mod warn;
 
@@ -44,9 +54,9 @@ pub use recipe::{
 };
 pub use summary::{CheckSummary, JointTypeSummary, PlaceSummary, RunSummary, SideSummary, summary};
 pub use types::{
-    AirflowBy, Appliance, Barrier, Blower, BlowerKind, ComponentLoss, DefaultUsed, Door, Draft,
-    FanPlace, Junction, JunctionForm, LeadsTo, LeakPath, Look, Mask, Measured, Opening, OpeningIdx,
-    Piece, PieceKind, Place, PlaceIdx, Reach, Relation, Room, Run, RunIdx, Seam, SeamAt, SeamIdx,
-    SeamRole, Seen, Setup, Side, SuspectTape, System, TakeoffForm, TapPlace, TestKind, Unit,
-    Warning,
+    AirflowBy, Appliance, Barrier, Beliefs, Blower, BlowerKind, ComponentLoss, DefaultUsed, Door,
+    Draft, FanPlace, Junction, JunctionForm, LeadsTo, LeakPath, Look, LookAt, Mask, Measured,
+    Observable, Opening, OpeningIdx, Piece, PieceKind, Place, PlaceIdx, Reach, ReadingUnit,
+    Relation, Room, Run, RunIdx, SealingStep, Seam, SeamAt, SeamIdx, SeamRole, Seen, Setup, Side,
+    SuspectTape, System, TakeoffForm, TapPlace, Task, TestKind, Unit, Warning,
 };

@@ -1,22 +1,26 @@
 //! Readings: from words to set-ups.
 
+use std::collections::BTreeSet;
+
 use super::book::Book;
 use super::layout::{End, Layout};
 use super::notes::Notes;
+use super::observed::{self, Observed};
 use super::order::side_word;
-use super::recipe::TEST_PRESSURE_PA;
+use super::places::Places;
+use super::reading_errors::{self, Error};
+use super::recipe::Mover;
+use super::sealing::Stages;
 use super::setups;
+use super::spaces::Rooms;
 use super::tested;
 use super::types::{
     DefaultUsed, FanPlace, Measured, OpeningIdx, RunIdx, Setup, Side, System, TapPlace, TestKind,
 };
-use crate::quantity::{Flow, Pressure};
-use crate::sketch::{Barrier, Diagnostic, FanAt, Marked, Mask, Reading, ReadingKind, TapAt};
-
-/// Relative standard deviation of a reading when nobody says: 3 %, as makers of calibrated test fans commonly state.
-const USUAL_ERROR: f64 = 0.03;
-/// Floor of a reading's standard deviation, m³/s: half a litre a second, about 1 cfm. Engineering estimate.
-const FLOOR_M3_S: f64 = 0.5e-3;
+use crate::quantity::Pressure;
+use crate::sketch::{
+    Barrier, Diagnostic, FanAt, Marked, Mask, ReadValue, Reading, ReadingKind, TapAt,
+};
 
 /// What the readings may speak of.
 pub(super) struct ReadingFacts<'f, 'a> {
@@ -24,31 +28,34 @@ pub(super) struct ReadingFacts<'f, 'a> {
     pub layouts: &'f [Layout],
     pub buildable: &'f [bool],
     pub opening_of: &'f [Option<OpeningIdx>],
+    pub rooms: &'f Rooms,
+    pub stages: &'f Stages<'a>,
 }
 
 /// A reading whose names are resolved; what was unsaid waits for the whole system.
 pub(super) struct ReadingDraft<'a> {
     /// What the sketch says.
     said: &'a Reading,
-    id: String,
-    kind: TestKind,
-    pressure_pa: Option<f64>,
-    pressurise: bool,
+    observed: Observed,
     fan: Option<FanPlace>,
     tap: Option<TapPlace>,
     barrier: Option<Barrier>,
     mask: Option<Mask>,
     plugged: Vec<RunIdx>,
-    measured: Measured,
+    stage: usize,
+    /// One of each value.
+    errors: Vec<Error>,
 }
 
 /// Resolves all readings; what is wrong with them is noted.
 pub(super) fn resolve_readings<'a>(
     facts: &ReadingFacts<'_, 'a>,
+    places: &mut Places,
     notes: &mut Notes,
 ) -> Vec<ReadingDraft<'a>> {
     let mut drafts = Vec::new();
     let readings = &facts.book.sketch.readings;
+    check_numbered(readings, notes);
     for (i, reading) in readings.iter().enumerate() {
         if let Some(twin) = readings[..i]
             .iter()
@@ -64,32 +71,52 @@ pub(super) fn resolve_readings<'a>(
                 .hint("give each reading its own id"),
             );
         }
-        drafts.extend(resolve(reading, facts, notes));
+        drafts.extend(resolve(reading, facts, places, notes));
     }
     drafts
+}
+
+/// The values of one reading are called `ID 1`, `ID 2`: no other reading may be called so.
+fn check_numbered(readings: &[Reading], notes: &mut Notes) {
+    let several = readings.iter().filter(|reading| reading.values.len() > 1);
+    let numbered: BTreeSet<String> = several
+        .flat_map(|reading| (0..reading.values.len()).map(|k| name_of(reading, k)))
+        .collect();
+    for reading in readings {
+        if numbered.contains(&reading.id.value) {
+            notes.wrong(
+                Diagnostic::new(
+                    "E0223",
+                    reading.id.at,
+                    format!(
+                        "`{}` is already the name of one value of another reading",
+                        reading.id.value
+                    ),
+                )
+                .hint("the values of a list are called after their reading with a number: take another id"),
+            );
+        }
+    }
+}
+
+/// Name of a value: the reading's own, with a number where there are several.
+fn name_of(reading: &Reading, k: usize) -> String {
+    if reading.values.len() == 1 {
+        reading.id.value.clone()
+    } else {
+        format!("{} {}", reading.id.value, k + 1)
+    }
 }
 
 fn resolve<'a>(
     reading: &'a Reading,
     facts: &ReadingFacts<'_, 'a>,
+    places: &mut Places,
     notes: &mut Notes,
 ) -> Option<ReadingDraft<'a>> {
     let before = notes.problems.len();
-    let kind = match &reading.kind {
-        ReadingKind::Total => Some(TestKind::Total),
-        ReadingKind::ToOutside => Some(TestKind::ToOutside),
-        ReadingKind::Supply => Some(TestKind::OneSide(Side::Supply)),
-        ReadingKind::Return => Some(TestKind::OneSide(Side::Return)),
-        ReadingKind::Isolated { run } => {
-            let found = facts.book.run(run, notes);
-            if let Some(r) = found
-                && reading.fan.is_none()
-            {
-                opening(r, run, "the fan", facts, notes);
-            }
-            found.map(TestKind::Isolated)
-        }
-    };
+    let observed = observed::resolve(reading, facts, places, notes);
+    let kind = observed.as_ref().map(|observed| observed.kind);
     let at_run = |run: &Marked<String>, what: &str, notes: &mut Notes| {
         let found = facts.book.run(run, notes)?;
         opening(found, run, what, facts, notes)
@@ -128,7 +155,7 @@ fn resolve<'a>(
         );
     }
     if let Some(barrier) = &reading.barrier
-        && kind.is_some_and(|k| !matches!(k, TestKind::OneSide(_)))
+        && kind.is_some_and(|k| !matches!(k, TestKind::OneSide(_) | TestKind::Guarded(_)))
     {
         notes.wrong(
             Diagnostic::new(
@@ -141,82 +168,39 @@ fn resolve<'a>(
         );
     }
     check_sides(reading, kind, facts, notes);
-    let kind = kind?;
+    if let Some(observed) = &observed {
+        observed::check_values(reading, observed, facts.book, notes);
+    }
+    let stage = facts.stages.of(
+        reading.when.as_ref(),
+        reading.date.as_ref(),
+        reading.id.at,
+        notes,
+    );
+    let observed = observed?;
     if notes.problems.len() > before {
         return None;
     }
-    let (relative_sd, floor, said) = match (&reading.relative_sd, &reading.absolute_sd) {
-        (Some(relative), _) => (relative.value.si(), FLOOR_M3_S, "stated with the reading"),
-        (None, Some(flow)) => (0.0, flow.value.si(), "stated with the reading"),
-        (None, None) => {
-            notes.assume(
-                &format!("reading {}", reading.id.value),
-                &format!(
-                    "error: ± {} % (one standard deviation)",
-                    USUAL_ERROR * 100.0
-                ),
-                "engineering estimate, near what makers of calibrated test fans state",
-            );
-            (
-                USUAL_ERROR,
-                FLOOR_M3_S,
-                "assumed: 3 % of the flow, engineering estimate",
-            )
-        }
-    };
-    notes.assume(
-        "readings",
-        "flows are taken as the meter's, corrected to air of 1.204 kg/m3 (20 °C at sea level)",
-        "common practice: a meter that corrects by itself",
-    );
-    if reading.absolute_sd.is_none() {
-        notes.assume(
-            "readings",
-            &format!(
-                "error not below {}",
-                Flow::new(FLOOR_M3_S).show(facts.book.units)
-            ),
-            "engineering estimate: what a gauge can still tell apart",
-        );
-    }
-    let words = |m: &Option<Marked<String>>| m.as_ref().map_or(String::new(), |w| w.value.clone());
+    let errors = reading
+        .values
+        .iter()
+        .map(|value| reading_errors::error(&reading.id.value, value, facts.book.units, notes))
+        .collect();
     Some(ReadingDraft {
         said: reading,
-        id: reading.id.value.clone(),
-        kind,
-        pressure_pa: reading.pressure.as_ref().map(|p| p.value.si().abs()),
-        pressurise: !reading.depressurised,
+        observed,
         fan,
         tap,
         barrier: reading.barrier.as_ref().map(|b| b.value),
         mask: reading.mask.as_ref().map(|m| m.value),
         plugged,
-        measured: Measured {
-            id: reading.id.value.clone(),
-            // Stands in until the system is whole.
-            setup: Setup {
-                kind,
-                pressure_pa: TEST_PRESSURE_PA,
-                pressurise: true,
-                fan: FanPlace::BlowerPanel,
-                tap: TapPlace::SupplyPlenum,
-                barrier: Barrier::Filter,
-                mask: Mask::Flange,
-                plugged: Vec::new(),
-            },
-            relation: reading.relation,
-            flow_m3_s: reading.flow.value.si(),
-            relative_sd,
-            floor_sd_m3_s: floor,
-            gauge: words(&reading.gauge),
-            error_source: said.to_owned(),
-            note: words(&reading.note),
-        },
+        stage,
+        errors,
     })
 }
 
 /// The opening of a run, where a fan or tap is said to be.
-fn opening(
+pub(super) fn opening(
     run: RunIdx,
     said: &Marked<String>,
     what: &str,
@@ -240,7 +224,7 @@ fn opening(
 
 /// Fan and tap of a one-side test must be on that side.
 fn check_sides(reading: &Reading, kind: Option<TestKind>, facts: &ReadingFacts, notes: &mut Notes) {
-    let Some(TestKind::OneSide(side)) = kind else {
+    let Some(TestKind::OneSide(side) | TestKind::Guarded(side)) = kind else {
         return;
     };
     let barrier = reading
@@ -292,23 +276,66 @@ fn check_sides(reading: &Reading, kind: Option<TestKind>, facts: &ReadingFacts, 
 }
 
 impl ReadingDraft<'_> {
-    /// Fills what was unsaid from the whole system; what was taken is listed.
+    /// Fills what was unsaid from the whole system; what was taken is listed. One entry a value.
     ///
     /// # Errors
     /// What keeps the set-up from being run.
-    pub fn settle(self, system: &mut System) -> Result<Measured, Vec<Diagnostic>> {
-        let usual = setups::setup(system, self.kind);
-        let barrier = self.barrier.unwrap_or(usual.barrier);
-        let about = format!("reading {}", self.id);
+    pub fn settle(self, system: &mut System) -> Result<Vec<Measured>, Vec<Diagnostic>> {
+        if let Some(wrong) = observed::unreadable(system, self.said, &self.observed) {
+            return Err(vec![wrong]);
+        }
+        let mut usual = setups::setup(system, self.observed.kind);
+        if let Some(depressurised) = &self.said.depressurised
+            && usual.pressure_pa > 0.0
+        {
+            usual.pressurise = !depressurised.value;
+        }
+        let mover = self.observed.kind.recipe().mover;
         let mut taken = Vec::new();
-        if self.pressure_pa.is_none() {
+        if usual.pressure_pa > 0.0 && self.said.values.iter().any(|v| v.pressure.is_none()) {
             taken.push(format!(
                 "pressure: {}",
-                Pressure::new(TEST_PRESSURE_PA).show(system.units)
+                Pressure::new(usual.pressure_pa).show(system.units)
             ));
         }
+        let setup = match mover {
+            Mover::DuctFan => self.on_ducts(system, usual, &mut taken),
+            _ => Setup {
+                mask: self.mask.unwrap_or(usual.mask),
+                plugged: self.plugged.clone(),
+                ..usual
+            },
+        };
+        if self.mask.is_none() && self.observed.is_masked() {
+            taken.push("mask: flange".to_owned());
+        }
+        let about = format!("reading {}", self.said.id.value);
+        let source = super::notes::PRACTICE;
+        system
+            .defaults
+            .extend(taken.into_iter().map(|taken| DefaultUsed {
+                about: about.clone(),
+                taken,
+                source: source.to_owned(),
+            }));
+        if mover == Mover::DuctFan {
+            let wrong = tested::unsolvable(system, &setup, self.said);
+            if !wrong.is_empty() {
+                return Err(wrong);
+            }
+        }
+        let values = self.said.values.iter().zip(&self.errors).enumerate();
+        Ok(values
+            .map(|(k, (value, error))| self.measured(k, value, error, system, &setup))
+            .collect())
+    }
+
+    /// Fan, tap and barrier of a test with a fan on the ducts.
+    fn on_ducts(&self, system: &System, usual: Setup, taken: &mut Vec<String>) -> Setup {
+        let kind = self.observed.kind;
+        let barrier = self.barrier.unwrap_or(usual.barrier);
         let fan = self.fan.unwrap_or_else(|| {
-            let fan = setups::usual_fan(system, self.kind, barrier);
+            let fan = setups::usual_fan(system, kind, barrier);
             taken.push(match fan {
                 FanPlace::BlowerPanel => "fan: blower panel".to_owned(),
                 FanPlace::Opening(o) => format!("fan: {}", system.openings[o].id),
@@ -323,37 +350,48 @@ impl ReadingDraft<'_> {
             });
             usual.tap
         });
-        if self.barrier.is_none() && matches!(self.kind, TestKind::OneSide(_)) {
+        if self.barrier.is_none() && matches!(kind, TestKind::OneSide(_) | TestKind::Guarded(_)) {
             taken.push("barrier: filter".to_owned());
         }
-        if self.mask.is_none() {
-            taken.push("mask: flange".to_owned());
-        }
-        let source = super::notes::PRACTICE;
-        system
-            .defaults
-            .extend(taken.into_iter().map(|taken| DefaultUsed {
-                about: about.clone(),
-                taken,
-                source: source.to_owned(),
-            }));
-        let setup = Setup {
-            kind: self.kind,
-            pressure_pa: self.pressure_pa.unwrap_or(usual.pressure_pa),
-            pressurise: self.pressurise,
+        Setup {
             fan,
             tap,
             barrier,
             mask: self.mask.unwrap_or(usual.mask),
-            plugged: self.plugged,
-        };
-        let wrong = tested::unsolvable(system, &setup, self.said);
-        if !wrong.is_empty() {
-            return Err(wrong);
+            plugged: self.plugged.clone(),
+            ..usual
         }
-        Ok(Measured {
-            setup,
-            ..self.measured
-        })
+    }
+
+    fn measured(
+        &self,
+        k: usize,
+        value: &ReadValue,
+        error: &Error,
+        system: &System,
+        setup: &Setup,
+    ) -> Measured {
+        let words =
+            |m: &Option<Marked<String>>| m.as_ref().map_or(String::new(), |w| w.value.clone());
+        let pressure = value.pressure.as_ref().map(|p| p.value.si().abs());
+        Measured {
+            id: name_of(self.said, k),
+            setup: Setup {
+                pressure_pa: pressure.unwrap_or(setup.pressure_pa),
+                ..setup.clone()
+            },
+            observable: self.observed.observable,
+            relation: value.relation,
+            value: self
+                .observed
+                .signed(value.value.value.si(), self.said, system),
+            relative_sd: error.relative_sd,
+            floor_sd: error.floor_sd,
+            stage: self.stage,
+            date: self.said.date.as_ref().map(|date| date.value.clone()),
+            gauge: words(&self.said.gauge),
+            error_source: error.source.to_owned(),
+            note: words(&self.said.note),
+        }
     }
 }

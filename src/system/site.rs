@@ -147,7 +147,10 @@ pub(super) fn seam(new: NewSeam) -> Seam {
         gsd: state.gsd,
         n: state.n,
         field_made: new.joint.field_made,
+        own_figure: new.own.is_some(),
         gross_chance: new.joint.gross_chance,
+        // Filled when the whole graph stands.
+        opening_m2: 0.0,
         at: new.at,
         role: new.role,
     };

@@ -367,7 +367,7 @@ fn a_total_reading_takes_the_usual_set_up_and_lists_it() {
     let m = &system.readings[0];
     assert_eq!(m.setup, system.total_setup());
     assert_eq!(m.setup.fan, FanPlace::Opening(2));
-    assert!((m.relative_sd - 0.03).abs() < 1e-12 && (m.floor_sd_m3_s - 0.5e-3).abs() < 1e-12);
+    assert!((m.relative_sd - 0.03).abs() < 1e-12 && (m.floor_sd - 0.5e-3).abs() < 1e-12);
     for taken in [
         "pressure: 25 Pa",
         "fan: R/return box",

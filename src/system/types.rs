@@ -6,8 +6,12 @@
 
 use petgraph::graph::{DiGraph, EdgeIndex, NodeIndex};
 
+pub use super::evidence::{
+    Beliefs, Look, LookAt, Measured, Observable, SealingStep, Task, Unit as ReadingUnit,
+};
+
 pub use super::running::{Blower, BlowerKind, JunctionForm, LeadsTo, LeakPath, Room, TakeoffForm};
-use crate::catalog::{Basis, Work};
+use crate::catalog::{Basis, LookFigures, Work};
 use crate::quantity::{Size, UnitSystem};
 pub use crate::sketch::{
     AirflowBy, Barrier, Door, Draft, Mask, Reach, Relation, Seen, Side, SuspectTape,
@@ -54,6 +58,14 @@ pub struct System {
     pub readings: Vec<Measured>,
     /// Looks, resolved to seams.
     pub looks: Vec<Look>,
+    /// What looks are worth and how large a gross leak is.
+    pub look_figures: LookFigures,
+    /// What was sealed since the first reading, in the order of the work.
+    pub sealing: Vec<SealingStep>,
+    /// What the person believes of spreads and errors instead of the usual figures.
+    pub beliefs: Beliefs,
+    /// How long every kind of look and test takes: the catalogue's table, with the person's own minutes laid over.
+    pub minutes: Vec<Task>,
     /// Fuel-burning appliances.
     pub combustion: Vec<Appliance>,
     /// Answer about tape that may hold asbestos.
@@ -249,8 +261,12 @@ pub struct Seam {
     pub n: f64,
     /// Shares the crew's workmanship and habit factors.
     pub field_made: bool,
+    /// Whether mean, spread or exponent are a person's own figures and not the catalogue's.
+    pub own_figure: bool,
     /// Prior chance that it hangs open.
     pub gross_chance: f64,
+    /// Area of the duct, plenum, cavity or boot that would stand open if it hung loose, m².
+    pub opening_m2: f64,
     /// Where it sits.
     pub at: SeamAt,
     /// Role in set-ups.
@@ -377,42 +393,6 @@ pub struct Setup {
     pub mask: Mask,
     /// Runs plugged at their start.
     pub plugged: Vec<RunIdx>,
-}
-
-/// A reading: a set-up and what was measured in it.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Measured {
-    /// Id.
-    pub id: String,
-    /// Set-up.
-    pub setup: Setup,
-    /// Value or bound.
-    pub relation: Relation,
-    /// Flow, m³/s at 1.204 kg/m³.
-    pub flow_m3_s: f64,
-    /// One standard deviation relative to the flow.
-    pub relative_sd: f64,
-    /// Floor of the standard deviation, m³/s.
-    pub floor_sd_m3_s: f64,
-    /// Gauge name.
-    pub gauge: String,
-    /// Where the error comes from, in words.
-    pub error_source: String,
-    /// Note.
-    pub note: String,
-}
-
-/// A look, resolved.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Look {
-    /// The seams it speaks of.
-    pub seams: Vec<SeamIdx>,
-    /// The words of the person.
-    pub words: String,
-    /// What was seen.
-    pub seen: Seen,
-    /// Who looked.
-    pub by: String,
 }
 
 /// A fuel-burning appliance.

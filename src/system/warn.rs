@@ -9,8 +9,8 @@ use crate::quantity::Flow;
 
 /// Leakage above this part of the airflow is suspicious. Engineering estimate.
 const MUCH_LEAKAGE: f64 = 0.40;
-/// Tests far from the usual pressure: below or above these, Pa. Engineering estimate.
-const PRESSURES: (f64, f64) = (10.0, 60.0);
+/// Tests far from the usual pressure: below or above these parts of it. Engineering estimate: 10 to 60 Pa of 25 Pa.
+const PRESSURES: (f64, f64) = (0.4, 2.4);
 /// A reading this many times above or below the prior mean deserves a second look. Engineering estimate.
 const FAR: f64 = 10.0;
 /// A to-outside reading above this part of the total is large for ducts that are all inside. Engineering estimate.
@@ -71,42 +71,48 @@ fn readings(system: &System, found: &mut Found) {
     }
     let show = |q: f64| Flow::new(q).show(system.units);
     for m in &system.readings {
-        let (low, high) = PRESSURES;
+        let usual = m.setup.kind.recipe().usual_pa.abs();
+        let (low, high) = (PRESSURES.0 * usual, PRESSURES.1 * usual);
         if !(low..=high).contains(&m.setup.pressure_pa) {
             found.push((
                 "unusual-pressure",
                 format!(
-                    "reading `{}` was taken at {} Pa, far from the usual 25 Pa",
+                    "reading `{}` was taken at {} Pa, far from the usual {} Pa",
                     m.id,
-                    crate::quantity::significant(m.setup.pressure_pa, 3)
+                    crate::quantity::significant(m.setup.pressure_pa, 3),
+                    crate::quantity::significant(usual, 3)
                 ),
             ));
         }
-        far_from_prior(system, m, found);
+        // What was sealed is meant to leak less.
+        if m.stage == 0 {
+            far_from_prior(system, m, found);
+        }
     }
+    // Before any sealing: readings of several stages do not compare.
     let of = |kind: TestKind| {
         system
             .readings
             .iter()
-            .find(|m| m.setup.kind == kind && m.relation == Relation::Equals)
+            .find(|m| m.stage == 0 && m.setup.kind == kind && m.relation == Relation::Equals)
     };
     let total = of(TestKind::Total);
     if let (Some(total), Some((airflow, _))) = (total, system.unit.airflow_m3_s)
-        && total.flow_m3_s > MUCH_LEAKAGE * airflow
+        && total.value > MUCH_LEAKAGE * airflow
     {
         found.push((
             "leakage-above-40-percent",
             format!(
                 "reading `{}` of {} is more than 40 % of the airflow of {}: look for a disconnected duct or a missed mask",
                 total.id,
-                show(total.flow_m3_s),
+                show(total.value),
                 show(airflow)
             ),
         ));
     }
     if let Some(outside) = of(TestKind::ToOutside) {
         if let Some(total) = total
-            && outside.flow_m3_s > total.flow_m3_s
+            && outside.value > total.value
         {
             found.push((
                 "outside-above-total",
@@ -117,11 +123,11 @@ fn readings(system: &System, found: &mut Found) {
             .seams
             .iter()
             .all(|s| !system.places[s.place].unconditioned);
-        let base = total.map_or_else(|| system.prior_q25_m3_s(), |t| t.flow_m3_s);
-        if inside && outside.flow_m3_s > LARGE_OUTSIDE * base {
+        let base = total.map_or_else(|| system.prior_q25_m3_s(), |t| t.value);
+        if inside && outside.value > LARGE_OUTSIDE * base {
             found.push((
                 "ducts-inside-leak-outside",
-                format!("all ducts are drawn inside, yet reading `{}` shows {} to outside: is a place wrong, or a wall cavity open to outdoors?", outside.id, show(outside.flow_m3_s)),
+                format!("all ducts are drawn inside, yet reading `{}` shows {} to outside: is a place wrong, or a wall cavity open to outdoors?", outside.id, show(outside.value)),
             ));
         }
     }
@@ -130,11 +136,11 @@ fn readings(system: &System, found: &mut Found) {
         of(TestKind::OneSide(Side::Supply)),
         of(TestKind::OneSide(Side::Return)),
     ) {
-        let sum = supply.flow_m3_s + ret.flow_m3_s;
-        if sum > SIDES_OVER * total.flow_m3_s {
+        let sum = supply.value + ret.value;
+        if sum > SIDES_OVER * total.value {
             found.push((
                 "sides-above-total",
-                format!("the two sides add up to {}, much more than the total of {}: does the barrier leak, or was a mask missed?", show(sum), show(total.flow_m3_s)),
+                format!("the two sides add up to {}, much more than the total of {}: does the barrier leak, or was a mask missed?", show(sum), show(total.value)),
             ));
         }
     }
@@ -164,15 +170,19 @@ fn far_from_prior(system: &System, m: &Measured, found: &mut Found) {
                 }
             })
         }
-        // No flow of the ducts' own seams is read there.
-        _ => return,
+        TestKind::RoughIn
+        | TestKind::Pan(_)
+        | TestKind::HouseFanOpen
+        | TestKind::HouseFanMasked
+        | TestKind::Running
+        | TestKind::RunningHeld => return, // No flow of the ducts' own seams alone is read there.
     };
     // 0.6 is the usual exponent of residential ducts; good enough for a factor of ten.
     let prior = at_25 * (m.setup.pressure_pa / 25.0).powf(0.6);
     if m.relation != Relation::Equals || prior <= 0.0 {
         return;
     }
-    let ratio = m.flow_m3_s / prior;
+    let ratio = m.value / prior;
     if !(1.0 / FAR..=FAR).contains(&ratio) {
         let way = if ratio > 1.0 { "above" } else { "below" };
         found.push((
@@ -180,7 +190,7 @@ fn far_from_prior(system: &System, m: &Measured, found: &mut Found) {
             format!(
                 "reading `{}` of {} is more than ten times {way} the {} that the sketch leads one to expect: check unit, set-up and sketch",
                 m.id,
-                Flow::new(m.flow_m3_s).show(system.units),
+                Flow::new(m.value).show(system.units),
                 Flow::new(prior).show(system.units)
             ),
         ));

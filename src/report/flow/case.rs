@@ -2,7 +2,7 @@
 
 use super::sums::{by_side, lowest_zone, reversed};
 use crate::flow::{FlowState, PieceState, StateNote};
-use crate::report::cautions::{Caution, cautions};
+use crate::report::cautions::{Caution, cautions, house_fan};
 use crate::report::words::{self, counted};
 use crate::system::{
     AirflowBy, BlowerKind, HousePressure, LeadsTo, Measured, Mover, OpeningIdx, Piece, Setup, Side,
@@ -276,17 +276,7 @@ impl<'a> FlowCase<'a> {
         let at = found.iter().filter(|caution| caution.stop).count();
         let recipe = self.setup.kind.recipe();
         if recipe.mover == Mover::HouseFan {
-            found.insert(
-                at,
-                Caution {
-                    code: "house-fan",
-                    stop: false,
-                    text: "A house fan pulls on every flue: before it starts turn burners and exhaust fans off and see \
-                           that fireplaces are cold and their ashes covered. Afterwards burners are put back, relit and \
-                           watched by a qualified person."
-                        .to_owned(),
-                },
-            );
+            found.insert(at, house_fan());
         }
         if self.is_running()
             && let Some((where_, pa, appliances)) = lowest_zone(self)

@@ -349,7 +349,7 @@ fn answer<'a>(case: &FlowCase<'a>) -> Answer<'a> {
                     Relation::Equals => "equals",
                     Relation::Below => "below",
                 },
-                flow_m3_s: reading.flow_m3_s,
+                flow_m3_s: reading.value,
             })
             .collect(),
         blower: running.then(|| Blower {

@@ -3,6 +3,7 @@
 use super::case::{CurveUse, FlowCase};
 use crate::quantity::{Flow, Pressure, Temperature, UnitSystem, significant};
 use crate::report::figures;
+pub use crate::report::figures::{number, signed_flow as flow};
 use crate::report::words;
 use crate::system::{AirflowBy, Barrier, BlowerKind, Mover, TestKind};
 
@@ -119,30 +120,6 @@ fn airflow_by(case: &FlowCase<'_>) -> &'static str {
         Some(AirflowBy::Assumed) => "assumed in the sketch",
         None => "stated nowhere",
     }
-}
-
-/// A number with fixed decimals, never a zero below zero, `n/a` where it is none.
-pub fn number(value: f64, decimals: usize) -> String {
-    if !value.is_finite() {
-        return "n/a".to_owned();
-    }
-    let shown = format!("{value:.decimals$}");
-    let is_zero = shown.chars().all(|c| matches!(c, '-' | '0' | '.'));
-    match shown.strip_prefix('-') {
-        Some(rest) if is_zero => rest.to_owned(),
-        _ => shown,
-    }
-}
-
-/// A flow without its unit: three significant digits, whole numbers from 100 on, two decimals at most.
-pub fn flow(m3_s: f64, units: UnitSystem) -> String {
-    let value = figures::flow(m3_s, units);
-    let decimals = match value.abs() {
-        size if size >= 99.95 => 0,
-        size if size >= 0.995 => 1,
-        _ => 2,
-    };
-    number(value, decimals)
 }
 
 /// A flow with its unit.

@@ -358,7 +358,7 @@ fn value(measured: &Measured, units: UnitSystem) -> String {
     format!(
         "`{}`: {below}{}",
         measured.id,
-        flow_with_unit(measured.flow_m3_s, units)
+        flow_with_unit(measured.value, units)
     )
 }
 
@@ -366,7 +366,7 @@ fn measured_words(measured: &Measured, modelled: f64, units: UnitSystem) -> Stri
     format!(
         "{} in this very set-up, {} times what the catalogue's means give",
         value(measured, units),
-        number(measured.flow_m3_s / modelled, 2)
+        number(measured.value / modelled, 2)
     )
 }
 

@@ -3,14 +3,17 @@
 //! These types hold the words of the person who walked the ducts. They know no flow and no graph:
 //! [`crate::system`] turns them into pieces and seams.
 
+mod beliefs;
 mod house;
 mod readings;
 mod unit;
 mod walk;
 
+pub use beliefs::{Minutes, Prior, Sealing};
 pub use house::{Appliance, Door, Draft, FlowAt, House, Place, PlaceLike, Room, SuspectTape};
 pub use readings::{
-    Barrier, FanAt, Look, Mask, Reading, ReadingKind, Relation, Seen, Smoke, TapAt,
+    Amount, Barrier, FanAt, Look, Mask, ReadValue, Reading, ReadingKind, Relation, Seen, Smoke,
+    TapAt, When,
 };
 pub use unit::{AirHandler, AirflowBy, Blower, CoilAt, FilterAt, Plenum};
 pub use walk::{
@@ -50,4 +53,10 @@ pub struct Sketch {
     pub readings: Vec<Reading>,
     /// What was seen at seams.
     pub looks: Vec<Look>,
+    /// What was sealed between readings, in the order of the work.
+    pub sealing: Vec<Sealing>,
+    /// What the person believes instead of the usual figures.
+    pub prior: Prior,
+    /// How long looks and tests take.
+    pub minutes: Vec<Minutes>,
 }

@@ -3,7 +3,7 @@
 use super::super::span::Marked;
 use crate::quantity::{Flow, Fraction, Length, Pressure};
 
-/// The five ways of reading a leakage flow that a sketch may state.
+/// What is read, and in which set-up.
 #[derive(Debug, Clone, PartialEq)]
 pub enum ReadingKind {
     /// Whole system, house open to outdoors.
@@ -14,11 +14,53 @@ pub enum ReadingKind {
     Supply,
     /// Return side alone behind a barrier.
     Return,
+    /// Supply side, the return side held at the same pressure by a second fan.
+    GuardedSupply,
+    /// Return side, the supply side held at the same pressure by a second fan.
+    GuardedReturn,
     /// One run alone behind a plug at its start.
     Isolated {
         /// The run.
         run: Marked<String>,
     },
+    /// The ducts before the air handler is set and the surfaces are finished.
+    RoughIn,
+    /// Pressure behind one register under a pan, the house held by a fan.
+    Pan {
+        /// The run that ends in the register.
+        run: Marked<String>,
+    },
+    /// Flow of the house fan, registers open.
+    HouseFanOpen,
+    /// Flow of the house fan, registers masked.
+    HouseFanMasked,
+    /// Flow through a register or grille, the unit running; a magnitude.
+    RegisterFlow {
+        /// The run that ends in it.
+        run: Marked<String>,
+    },
+    /// Flow of the air handler, the unit running.
+    Airflow,
+    /// Static pressure in the supply plenum against the house, the unit running.
+    SupplyStatic,
+    /// Static pressure in the return plenum against the house, the unit running; its sign does not matter.
+    ReturnStatic,
+    /// Supply plenum less return plenum, both static, the unit running.
+    StaticRise,
+    /// Pressure of a room against the house, the unit running, with its sign.
+    RoomPressure {
+        /// The room.
+        room: Marked<String>,
+    },
+    /// Pressure of a place against the house, the house held by a fan.
+    PlacePressure {
+        /// The place.
+        place: Marked<String>,
+    },
+    /// Pressure of the house against outdoors, the unit running, with its sign.
+    HousePressure,
+    /// Flow of the house fan that brings a running house back to its pressure at rest.
+    NullingFlow,
 }
 
 /// Where the barrier of a split test stands.
@@ -72,25 +114,60 @@ pub enum Relation {
     Below,
 }
 
-/// A measured flow.
+/// A flow or a pressure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Amount {
+    /// Flow.
+    Flow(Flow),
+    /// Pressure.
+    Pressure(Pressure),
+}
+
+impl Amount {
+    /// The value in m³/s or Pa.
+    pub fn si(self) -> f64 {
+        match self {
+            Amount::Flow(flow) => flow.si(),
+            Amount::Pressure(pressure) => pressure.si(),
+        }
+    }
+}
+
+/// One value that was read, with its pressure and its error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReadValue {
+    /// Value or bound.
+    pub relation: Relation,
+    /// What was read, as written.
+    pub value: Marked<Amount>,
+    /// Pressure held meanwhile, magnitude; the usual one if not said.
+    pub pressure: Option<Marked<Pressure>>,
+    /// One standard deviation as part of the reading.
+    pub relative_sd: Option<Marked<Fraction>>,
+    /// One standard deviation in the unit of the value.
+    pub absolute_sd: Option<Marked<Amount>>,
+}
+
+/// Before or after which step of `sealing`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct When {
+    /// The step.
+    pub step: Marked<String>,
+    /// True for `after`, false for `before`.
+    pub after: bool,
+}
+
+/// Something measured.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reading {
     /// Its id.
     pub id: Marked<String>,
     /// What kind of test.
     pub kind: ReadingKind,
-    /// Value or bound.
-    pub relation: Relation,
-    /// The flow.
-    pub flow: Marked<Flow>,
-    /// Pressure at the tap during the reading, magnitude; 25 Pa if not said.
-    pub pressure: Option<Marked<Pressure>>,
-    /// True when the ducts were pulled down instead of blown up.
-    pub depressurised: bool,
-    /// One standard deviation as part of the reading.
-    pub relative_sd: Option<Marked<Fraction>>,
-    /// One standard deviation as a flow.
-    pub absolute_sd: Option<Marked<Flow>>,
+    /// What was read: one value, or several of the same kind. Never empty.
+    pub values: Vec<ReadValue>,
+    /// Whether ducts or house were pulled down (true) or blown up; the usual way of the test if not said.
+    pub depressurised: Option<Marked<bool>>,
     /// Fan place.
     pub fan: Option<Marked<FanAt>>,
     /// Tap place.
@@ -105,6 +182,8 @@ pub struct Reading {
     pub gauge: Option<Marked<String>>,
     /// Date as written.
     pub date: Option<Marked<String>>,
+    /// Before or after which sealing.
+    pub when: Option<When>,
     /// Note as written.
     pub note: Option<Marked<String>>,
 }
@@ -133,13 +212,19 @@ pub enum Seen {
     Hanging,
 }
 
-/// A look at a seam or a group of seams.
+/// A look at seams or groups of seams.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Look {
-    /// Seam id, or a group in words, as written.
-    pub seam: Marked<String>,
+    /// Seam ids, or groups in words, as written. Never empty.
+    pub seams: Vec<Marked<String>>,
     /// What was seen.
     pub seen: Marked<Seen>,
     /// Who looked; looks of one person share an offset.
     pub by: Option<Marked<String>>,
+    /// What pressure a total set-up held meanwhile, magnitude.
+    pub at: Option<Marked<Pressure>>,
+    /// The reading in whose set-up it was.
+    pub during: Option<Marked<String>>,
+    /// Before or after which sealing.
+    pub when: Option<When>,
 }

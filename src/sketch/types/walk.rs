@@ -162,6 +162,8 @@ pub struct Run {
     pub lined: Option<Marked<bool>>,
     /// Room served, by name.
     pub room: Option<Marked<String>>,
+    /// Floor of the house on which it lies, in a word of the person's own.
+    pub floor: Option<Marked<String>>,
     /// Airflow the designer meant here.
     pub design_flow: Option<Marked<Flow>>,
     /// Steps of the walk.

@@ -1,0 +1,10 @@
+//! Answers of `ductseam compare`: modelled against measured, as text, JSON and CSV.
+
+mod csv;
+mod json;
+mod parting;
+mod text;
+
+pub use csv::{COLUMNS, compare_csv};
+pub use json::{FORMAT, compare_json};
+pub use text::compare_text;

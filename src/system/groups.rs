@@ -1,0 +1,432 @@
+//! Seams by name and groups of seams in words: `kitchen/tab collar`, `all boots in attic`.
+
+use std::collections::BTreeMap;
+
+use super::book::Book;
+use super::notes::Notes;
+use super::places::Places;
+use super::types::{PlaceIdx, Reach, Seam, SeamIdx, SeamRole, Side};
+use super::unknown_seam::unknown;
+use crate::sketch::{Diagnostic, Marked, nearest, some_of};
+
+/// The groups, for hints.
+pub(super) const GROUPS: &str = "groups: `all boots`, `all takeoffs`, `all collars`, `all elbows`, `all joints`, `all lock seams`, \
+                      `all joints of RUN`, `all of run RUN`, `all in PLACE`, `all boots in room ROOM`, \
+                      `all collars on the supply side`, `all boots on floor FLOOR`";
+
+/// What stands in a statement about seams.
+pub(super) struct Found {
+    /// The seams.
+    pub seams: Vec<SeamIdx>,
+    /// Whether the words spoke of a group.
+    pub is_group: bool,
+}
+
+/// The seams of a system with all that groups may name.
+pub(super) struct Seams<'s, 'a> {
+    pub book: &'s Book<'a>,
+    pub list: &'s [Seam],
+    by_id: BTreeMap<String, SeamIdx>,
+    buildable: &'s [bool],
+    /// Whether every run could be built.
+    complete: bool,
+}
+
+impl<'s, 'a> Seams<'s, 'a> {
+    /// Seams by id; a run that could not be built has an error of its own, and words about it get none.
+    pub fn new(book: &'s Book<'a>, list: &'s [Seam], buildable: &'s [bool]) -> Self {
+        Seams {
+            book,
+            list,
+            by_id: list
+                .iter()
+                .enumerate()
+                .map(|(i, s)| (s.id.to_lowercase(), i))
+                .collect(),
+            buildable,
+            complete: buildable.iter().all(|&b| b),
+        }
+    }
+
+    /// The seams that words speak of; what makes no sense is noted.
+    pub fn find(
+        &self,
+        said: &Marked<String>,
+        places: &mut Places,
+        notes: &mut Notes,
+    ) -> Option<Found> {
+        let words = said.value.trim().to_lowercase();
+        if let Some(&i) = self.by_id.get(&words) {
+            return Some(Found {
+                seams: vec![i],
+                is_group: false,
+            });
+        }
+        if words != "all" && !words.starts_with("all ") {
+            unknown(
+                said,
+                &words,
+                self.book,
+                self.list,
+                &self.by_id,
+                self.buildable,
+                notes,
+            );
+            return None;
+        }
+        let group = Group::read(&words, said, self.book, places, notes)?;
+        let seams: Vec<SeamIdx> = (0..self.list.len())
+            .filter(|&i| group.holds(&self.list[i], self.book))
+            .collect();
+        if seams.is_empty() && self.complete {
+            notes.wrong(
+                Diagnostic::new(
+                    "E0227",
+                    said.at,
+                    format!("no seam is in the group `{}`", said.value),
+                )
+                .hint(GROUPS),
+            );
+            return None;
+        }
+        Some(Found {
+            is_group: true,
+            seams,
+        })
+    }
+}
+
+/// Whether a joint type belongs to a kind.
+type Holds = fn(&str) -> bool;
+
+/// What kinds of seam a group may hold, by the trade's word.
+const KINDS: &[(&str, Holds)] = &[
+    ("seams", |_| true),
+    ("boots", |joint| joint.starts_with("boot-")),
+    ("boot", |joint| joint.starts_with("boot-")),
+    ("boot gaps", |joint| joint == "boot-to-surface"),
+    ("takeoffs", |joint| joint.starts_with("takeoff-")),
+    ("takeoff", |joint| joint.starts_with("takeoff-")),
+    ("collars", |joint| {
+        ["flex-collar", "takeoff-tab-collar", "takeoff-spin-in"].contains(&joint)
+    }),
+    ("flex collars", |joint| joint == "flex-collar"),
+    ("elbows", |joint| joint.starts_with("elbow-")),
+    ("joints", |joint| joint.starts_with("joint-")),
+    ("lock seams", |joint| joint.starts_with("seam-")),
+];
+
+/// What the parts of a group are held against.
+struct Said<'s, 'a> {
+    said: &'s Marked<String>,
+    book: &'s Book<'a>,
+    floors: &'s [String],
+}
+
+/// A group of seams: those that meet all that is said.
+#[derive(Default)]
+struct Group {
+    kind: Option<Holds>,
+    run: Option<String>,
+    place: Option<PlaceIdx>,
+    room: Option<String>,
+    floor: Option<String>,
+    side: Option<Side>,
+    reach: Option<Reach>,
+}
+
+/// What a part of the words begins with, longest first.
+const MARKS: [(&str, Part); 9] = [
+    ("of run ", Part::Run),
+    ("of room ", Part::Room),
+    ("in room ", Part::Room),
+    ("on floor ", Part::Floor),
+    ("on the supply side", Part::Side(Side::Supply)),
+    ("on the return side", Part::Side(Side::Return)),
+    ("on the ", Part::Floor),
+    ("of ", Part::Run),
+    ("in ", Part::Place),
+];
+
+#[derive(Debug, Clone, Copy)]
+enum Part {
+    Run,
+    Room,
+    Floor,
+    Side(Side),
+    Place,
+}
+
+/// Words of reach behind a group.
+const REACHES: [(&str, Reach); 3] = [
+    ("under insulation", Reach::UnderInsulation),
+    ("behind finish", Reach::BehindFinish),
+    ("out of reach", Reach::None),
+];
+
+impl Group {
+    /// Reads `all [open] [KIND] [of run RUN] [in room ROOM] [in PLACE] [on the SIDE side] [on floor FLOOR] [FLOOR] [REACH]`.
+    fn read(
+        words: &str,
+        said: &Marked<String>,
+        book: &Book,
+        places: &mut Places,
+        notes: &mut Notes,
+    ) -> Option<Group> {
+        let mut group = Group::default();
+        let mut rest = words.strip_prefix("all").unwrap_or(words).trim();
+        rest = group.take_reach(rest);
+        let floors = floors(book);
+        // The word of a floor may stand alone at the end: `all boots upstairs`.
+        if let Some(floor) = floors
+            .iter()
+            .find(|floor| ends_alone(rest, floor, book, places, notes))
+        {
+            rest = rest[..rest.len() - floor.len()].trim_end();
+            group.floor = Some(floor.clone());
+            rest = group.take_reach(rest);
+        }
+        if let Some(kind) = rest.strip_prefix("open ") {
+            group.reach = Some(Reach::Open);
+            rest = kind;
+        }
+        let (kind, parts) = cut(rest);
+        let about = Said {
+            said,
+            book,
+            floors: &floors,
+        };
+        for part in parts {
+            group.take(part, &about, places, notes)?;
+        }
+        match KINDS.iter().find(|(word, _)| *word == kind) {
+            Some((_, holds)) => group.kind = Some(*holds),
+            None if kind.is_empty() && group.says_where() => {}
+            None => {
+                notes.wrong(
+                    Diagnostic::new(
+                        "E0229",
+                        said.at,
+                        format!("`{}` is not a group of seams", said.value),
+                    )
+                    .hint(GROUPS),
+                );
+                return None;
+            }
+        }
+        Some(group)
+    }
+
+    /// Takes a reach from the end of the words.
+    fn take_reach<'w>(&mut self, words: &'w str) -> &'w str {
+        for (tail, reach) in REACHES {
+            if let Some(head) = words.strip_suffix(tail)
+                && (head.is_empty() || head.ends_with(' '))
+            {
+                self.reach = Some(reach);
+                return head.trim_end();
+            }
+        }
+        words
+    }
+
+    fn says_where(&self) -> bool {
+        self.run.is_some()
+            || self.place.is_some()
+            || self.room.is_some()
+            || self.floor.is_some()
+            || self.side.is_some()
+            || self.reach.is_some()
+    }
+
+    /// Takes one part with its name.
+    fn take(
+        &mut self,
+        (part, name): (Part, &str),
+        Said { said, book, floors }: &Said<'_, '_>,
+        places: &mut Places,
+        notes: &mut Notes,
+    ) -> Option<()> {
+        match part {
+            Part::Side(side) => self.side = Some(side),
+            Part::Run => {
+                let run = book.run_ids().find(|id| id.eq_ignore_ascii_case(name));
+                if run.is_none() && name != "unit" {
+                    let near = nearest(name, book.run_ids());
+                    let problem =
+                        Diagnostic::new("E0228", said.at, format!("no run is called `{name}`"));
+                    notes.wrong(match near {
+                        Some(run) => problem.hint(format!("did you mean the run `{run}`?")),
+                        None => problem.hint(GROUPS),
+                    });
+                    return None;
+                }
+                self.run = Some(run.unwrap_or(name).to_owned());
+            }
+            Part::Room => {
+                let rooms: Vec<&str> = book
+                    .sketch
+                    .runs
+                    .iter()
+                    .filter_map(|run| Some(run.room.as_ref()?.value.trim()))
+                    .collect();
+                if !rooms.iter().any(|room| room.eq_ignore_ascii_case(name)) {
+                    notes.wrong(no_such("room", name, &rooms, said));
+                    return None;
+                }
+                self.room = Some(name.to_owned());
+            }
+            Part::Floor if name.ends_with("side") => {
+                notes.wrong(
+                    Diagnostic::new(
+                        "E0229",
+                        said.at,
+                        format!("`{}` is not a group of seams", said.value),
+                    )
+                    .label(format!("`{name}` is no side of the unit"))
+                    .hint("write `on the supply side` or `on the return side`"),
+                );
+                return None;
+            }
+            Part::Floor => {
+                if !floors.iter().any(|floor| floor == name) {
+                    let known: Vec<&str> = floors.iter().map(String::as_str).collect();
+                    notes.wrong(no_such("floor", name, &known, said));
+                    return None;
+                }
+                self.floor = Some(name.to_owned());
+            }
+            Part::Place => {
+                let name = Marked {
+                    value: name.to_owned(),
+                    at: said.at,
+                };
+                self.place = Some(places.resolve(&name, notes)?);
+            }
+        }
+        Some(())
+    }
+
+    fn holds(&self, seam: &Seam, book: &Book) -> bool {
+        let run = || {
+            let i = book.run_called(&seam.run)?;
+            Some(&book.sketch.runs[i])
+        };
+        let is = |said: &Option<String>, own: Option<&Marked<String>>| match said {
+            None => true,
+            Some(said) => own.is_some_and(|own| own.value.trim().to_lowercase() == *said),
+        };
+        seam.role != SeamRole::Unsketched
+            && self.kind.is_none_or(|holds| holds(&seam.joint_type))
+            && self.run.as_ref().is_none_or(|r| seam.run == *r)
+            && self.place.is_none_or(|p| seam.place == p)
+            && self.side.is_none_or(|s| seam.side == s)
+            && self.reach.is_none_or(|r| seam.reach == r)
+            && is(&self.room, run().and_then(|run| run.room.as_ref()))
+            && is(&self.floor, run().and_then(|run| run.floor.as_ref()))
+    }
+}
+
+/// The floors that runs name, in lower case, longest first.
+fn floors(book: &Book) -> Vec<String> {
+    let mut floors: Vec<String> = book
+        .sketch
+        .runs
+        .iter()
+        .filter_map(|run| Some(run.floor.as_ref()?.value.trim().to_lowercase()))
+        .collect();
+    floors.sort_by(|a, b| b.len().cmp(&a.len()).then_with(|| a.cmp(b)));
+    floors.dedup();
+    floors
+}
+
+/// Whether words end in a floor that is not the tail of another name or part.
+fn ends_alone(
+    words: &str,
+    floor: &str,
+    book: &Book,
+    places: &mut Places,
+    notes: &mut Notes,
+) -> bool {
+    let Some(head) = words.strip_suffix(floor) else {
+        return false;
+    };
+    if head.is_empty() {
+        return true;
+    }
+    if !head.ends_with(' ') {
+        return false;
+    }
+    let head = head.trim_end();
+    let is_named = [
+        "on floor", "on the", "of run", "of room", "of", "in room", "in",
+    ]
+    .iter()
+    .any(|mark| head == *mark || head.ends_with(&format!(" {mark}")));
+    let last = cut(words).1.pop();
+    let whole_name = match last {
+        Some((Part::Place, name)) => places.find(name, notes).is_some(),
+        Some((Part::Run, name)) => book.run_ids().any(|id| id.eq_ignore_ascii_case(name)),
+        Some((Part::Room, name)) => book.sketch.runs.iter().any(|run| {
+            run.room
+                .as_ref()
+                .is_some_and(|room| room.value.trim().eq_ignore_ascii_case(name))
+        }),
+        _ => false,
+    };
+    !is_named && !whole_name
+}
+
+/// Cuts words into the kind before all marks, and what follows each mark.
+fn cut(words: &str) -> (&str, Vec<(Part, &str)>) {
+    let mut starts: Vec<(usize, usize, Part)> = Vec::new();
+    let mut from = 0;
+    while from < words.len() {
+        let at_word = from == 0 || words.as_bytes()[from - 1] == b' ';
+        let mark = MARKS
+            .iter()
+            .filter(|_| at_word)
+            .find(|(mark, _)| words[from..].starts_with(mark));
+        match mark {
+            Some((mark, part)) => {
+                starts.push((from, from + mark.len(), *part));
+                from += mark.len();
+            }
+            None => {
+                from += words[from..].chars().next().map_or(1, char::len_utf8);
+            }
+        }
+    }
+    let kind = words[..starts.first().map_or(words.len(), |s| s.0)].trim();
+    let ends = starts
+        .iter()
+        .skip(1)
+        .map(|s| s.0)
+        .chain(std::iter::once(words.len()));
+    let parts = starts
+        .iter()
+        .zip(ends)
+        .map(|(&(_, body, part), end)| (part, words[body..end].trim()))
+        .collect();
+    (kind, parts)
+}
+
+fn no_such(what: &str, name: &str, known: &[&str], said: &Marked<String>) -> Diagnostic {
+    let problem = Diagnostic::new(
+        "E0240",
+        said.at,
+        format!("no run names the {what} `{name}`"),
+    );
+    match nearest(name, known.iter().copied()) {
+        Some(near) => problem.hint(format!("did you mean `{near}`?")),
+        None if known.is_empty() => problem.hint(format!(
+            "write `{what}: {name}` in the runs that belong there"
+        )),
+        None => {
+            let mut known = known.to_vec();
+            known.sort_unstable();
+            known.dedup();
+            problem.hint(format!("known: {}", some_of(known)))
+        }
+    }
+}
