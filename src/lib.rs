@@ -69,6 +69,7 @@ pub mod catalog;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod flow;
+pub mod guide;
 pub mod quantity;
 pub mod report;
 pub mod sketch;

@@ -7,7 +7,7 @@
 //! the law of the posterior are one, exactly, and any departure from the nominal coverage is the sampler's.
 
 use ductseam::allocate::{
-    ClosedForm, ClosedSetup, Disturbance, ErrorLaw, Prior, PriorKnobs, Problem, ReadingLaw,
+    ClosedForm, ClosedSetup, Disturbance, ErrorLaw, Looks, Prior, PriorKnobs, Problem, ReadingLaw,
     SeamPrior, WideError, sample, weighted_quantile,
 };
 use ductseam::sketch::Relation;
@@ -132,6 +132,9 @@ pub fn study(systems: usize, n_seams: usize, draws: usize, seed: u64) -> Finding
                     y,
                     sigma: *s,
                     sigma_wide: WIDE_TIMES * s,
+                    own_relative_sd: 0.0,
+                    sigma_wide_floor: 0.0,
+                    stage: 0,
                     gauge: None,
                 }
             })
@@ -140,6 +143,7 @@ pub fn study(systems: usize, n_seams: usize, draws: usize, seed: u64) -> Finding
         let mut problem = Problem {
             prior: &prior,
             readings: &readings,
+            looks: &Looks::default(),
             error_law: law,
             readout: ClosedForm {
                 setups: setups.clone(),
