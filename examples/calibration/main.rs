@@ -57,7 +57,10 @@ fn main() -> Result<(), String> {
                     study::NAMES.join(", ")
                 )
             })?;
-            run(&set, systems, draws, seed);
+            match number("only", u64::MAX)? {
+                u64::MAX => run(&set, systems, draws, seed),
+                index => study::one_alone(&set, index as usize, draws, seed),
+            }
         }
     } else {
         let seams = number("seams", 60)? as usize;

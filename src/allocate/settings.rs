@@ -62,6 +62,9 @@ impl Default for AllocateSettings {
                 seam_pressure: SeamPressure::Total,
                 // A thousandth of a meter's error is 3e-5 of a flow; sums still agree to eight digits.
                 imbalance_rel: 1e-8,
+                // Twenty times what strong test fans make (engineering estimate): a draw in which the tap would need more
+                // cannot have been read.
+                farthest_fan_pa: 1e5,
                 ..FlowSettings::default()
             },
         }

@@ -5,9 +5,6 @@ use super::network::{Network, Workspace};
 use super::newton::{Effort, begin, descend, factor, fan_influence, newton_step, whole_slope};
 use super::types::Status;
 
-/// Fan pressures beyond this are not tried, Pa: the tap is out of any fan's reach, and its pressure would drown in rounding.
-const FARTHEST_FAN_PA: f64 = 1e12;
-
 /// Newton with the fan's pressure as one more unknown. `None` when its steps stop helping.
 ///
 /// There is no content to fall here, so a step counts if the sum of imbalances, with the tap's gap turned into
@@ -34,7 +31,7 @@ pub(super) fn hold_tap(
             *step += fan_step * influence;
         }
         let reached = ws.pressure[net.free] + fan_step;
-        if reached.is_nan() || reached.abs() > FARTHEST_FAN_PA {
+        if reached.is_nan() || reached.abs() > net.settings.farthest_fan_pa {
             return None;
         }
         let before = merit(net, ws, per_pascal);
@@ -86,7 +83,7 @@ pub(super) fn search_fan_pressure(
         let off = (ws.target - ws.pressure[net.tap]).abs();
         let near = off <= 1e-7 * ws.target.abs() || tap_holds(net, ws);
         let spent_up = (effort.iterations - before) as usize > 20 * net.settings.max_iterations;
-        let beyond = ws.pressure[net.free].abs() > FARTHEST_FAN_PA;
+        let beyond = ws.pressure[net.free].abs() > net.settings.farthest_fan_pa;
         if !found.status.is_solved() || near || closed || spent_up || beyond {
             // Near is not there: the caller goes on from here.
             return Verdict {

@@ -12,6 +12,9 @@ pub struct FlowSettings {
     pub imbalance_rel: f64,
     /// Most Newton steps of one solve; 100 by default.
     pub max_iterations: usize,
+    /// Pressure of a test fan beyond which a tap elsewhere is not reached, Pa; 1e12 by default, where rounding would drown
+    /// the answer.
+    pub farthest_fan_pa: f64,
     /// A duct that loses less than this at 10 m/s is a lossless link, Pa; 1e-6 by default.
     pub lossless_pa: f64,
     /// How velocity pressures and losses by flow ratio are made to agree with the flows.
@@ -50,6 +53,7 @@ impl Default for FlowSettings {
             longest_segment_m: 3.0,
             imbalance_rel: 1e-10,
             max_iterations: 100,
+            farthest_fan_pa: 1e12,
             lossless_pa: 1e-6,
             lag_method: LagMethod::Newton,
             seam_pressure: SeamPressure::Static,

@@ -51,6 +51,19 @@ pub fn study(set: &Set, systems: usize, draws: usize, seed: u64) -> Findings {
     tally::tally(set, bench.names(), &before, outcomes)
 }
 
+/// Runs one system of a set alone, as [`study`] would, for its time: for those that take long.
+pub fn one_alone(set: &Set, index: usize, draws: usize, seed: u64) {
+    let mut settings = set.judged_by.clone();
+    settings.draws = draws;
+    settings.prior_draws = 50;
+    let before = unread(&set.system, &settings, seed);
+    let bench = one::Bench::new(set, settings, &before, seed);
+    match bench.run(index) {
+        Ok(_) => eprintln!("{} {index}: answered", set.name),
+        Err(error) => eprintln!("{} {index}: {error}", set.name),
+    }
+}
+
 /// The system before anything was read or seen: draws of the prior.
 fn unread(system: &System, settings: &AllocateSettings, seed: u64) -> Posterior {
     let mut bare = system.clone();
