@@ -25,19 +25,22 @@ fn a_loose_takeoff_is_pointed_at() {
     let system = built("loose-takeoff");
     let found = allocate(&system, &settings()).expect("a sound system");
     assert_eq!(found.status, Status::Converged);
-    let den = system
+    // The plug points at the den's run; which of its joints it is nothing tells.
+    let den: Vec<usize> = (0..system.seams.len())
+        .filter(|&i| system.seams[i].run == "den" && found.seams[i].gross_chance > 0.01)
+        .collect();
+    let chance: f64 = den.iter().map(|&i| found.seams[i].gross_chance).sum();
+    assert!(chance > 0.9, "{chance}");
+    let tab = system
         .seam_by_id("den/tab collar")
         .expect("the seam exists");
-    assert!(
-        found.seams[den].gross_chance > 0.6,
-        "{}",
-        found.seams[den].gross_chance
-    );
-    assert_eq!(found.gross[0].seams[0], den);
+    assert!(found.seams[tab].gross_chance > 0.2);
+    assert!(found.gross[0].seams.iter().all(|seam| den.contains(seam)));
     assert!(found.nothing_open_chance < 0.1);
     // Told apart from a wrong set-up, and no other seam is blown up in its stead.
     assert!(found.readings.iter().all(|r| r.wrong_setup_chance < 0.2));
-    let others = found.house.total_m3_s.mean - found.seams[den].test_m3_s.mean;
+    let in_den: f64 = den.iter().map(|&i| found.seams[i].test_m3_s.mean).sum();
+    let others = found.house.total_m3_s.mean - in_den;
     let ordinary = found
         .readings
         .iter()

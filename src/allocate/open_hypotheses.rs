@@ -12,6 +12,11 @@ use super::surrogate::Surrogate;
 /// Hypotheses this much less likely (ln) than the likeliest are not refined.
 const WORTH_REFINING: f64 = 9.0;
 
+/// The larger of two that may be no number.
+fn larger(a: f64, b: f64) -> f64 {
+    if b > a || a.is_nan() { b } else { a }
+}
+
 impl Hypotheses {
     /// Seams that can hang open, with a first guess of how well each explains the evidence.
     pub(super) fn open_seams<R: Readout>(&self, problem: &Problem<'_, R>) -> Vec<(usize, f64)> {
@@ -49,15 +54,21 @@ impl Hypotheses {
                 return f64::NEG_INFINITY;
             }
             let on_cheap = problem.on(&main.surrogate);
-            let best = best_point(
-                &on_cheap,
-                case,
-                &self.tilts[0],
-                &main.best.xi,
-                Search::NEAR,
-                &mut on_cheap.readout.work(),
-            );
-            evidence(problem, case, &best) + seen
+            let from = |start: &[f64]| {
+                let best = best_point(
+                    &on_cheap,
+                    case,
+                    &self.tilts[0],
+                    start,
+                    Search::NEAR,
+                    &mut on_cheap.readout.work(),
+                );
+                evidence(problem, case, &best)
+            };
+            // With nothing open the main point may have stretched this very seam, or all, to reach a reading: then an
+            // opening is to be sought from the prior's middle too.
+            let middle = vec![0.0; main.best.xi.len()];
+            larger(from(&main.best.xi), from(&middle)) + seen
         });
         seams
             .into_iter()
@@ -107,7 +118,16 @@ impl Hypotheses {
                 tilt.undo(&x)
             };
             let mut work = problem.readout.work();
-            self.improve(problem, case, tilt_of[i], start, &mut work)
+            let near = self.improve(problem, case, tilt_of[i], start, &mut work);
+            let middle = vec![0.0; dim];
+            let mut work = problem.readout.work();
+            let other = self.improve(problem, case, tilt_of[i], middle, &mut work);
+            let of = |anchor: &Anchor| evidence(problem, case, &anchor.best);
+            if of(&other) > of(&near) || of(&near).is_nan() {
+                other
+            } else {
+                near
+            }
         });
         let top = rough
             .iter()
