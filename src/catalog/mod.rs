@@ -1,9 +1,10 @@
-//! Joint types, duct roughness, fitting losses and component losses: figures, each with its source and how sure it is.
+//! Joint types, ways of sealing, duct roughness, fitting losses and component losses: figures, each with its source and how sure it is.
 
 pub mod class;
 mod error;
 mod evidence;
 mod joints;
+mod methods;
 pub mod opening;
 mod read;
 mod store;
@@ -14,6 +15,7 @@ mod units;
 pub use error::CatalogError;
 pub use evidence::{LookFigures, LookRow, TaskRow};
 pub use joints::JOINT_COLUMNS;
+pub use methods::{MethodRow, ServeRow};
 pub use store::{Catalog, JOINTS_CSV};
 pub use types::{
     Basis, Component, Exponent, Fitting, GROSS_CHANCE_SOURCE, HABIT_GSD, JointType, Roughness,

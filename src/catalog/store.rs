@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use super::error::CatalogError;
 use super::evidence::{LookFigures, LookRow, TaskRow, read_looks, read_tasks};
 use super::joints::read_joints;
+use super::methods::{MethodRow, ServeRow, read_methods, read_serves, served};
 use super::read::nearest;
 use super::tables::{read_components, read_exponents, read_fittings, read_roughness};
 use super::types::{Component, Exponent, Fitting, JointType, Roughness};
@@ -23,6 +24,8 @@ pub struct Catalog {
     look_figures: LookFigures,
     look_rows: Vec<LookRow>,
     tasks: Vec<TaskRow>,
+    methods: Vec<MethodRow>,
+    serves: Vec<ServeRow>,
 }
 
 impl Catalog {
@@ -44,6 +47,10 @@ impl Catalog {
             let mut errors = Vec::new();
             let looks = include_str!("data/looks.csv");
             let (look_figures, look_rows) = read_looks(looks, "looks.csv", &mut errors);
+            let methods =
+                read_methods(include_str!("data/methods.csv"), "methods.csv", &mut errors);
+            let serves = include_str!("data/serves.csv");
+            let serves = read_serves(serves, "serves.csv", &methods, &mut errors);
             let catalog = Catalog {
                 joints: read_joints(JOINTS_CSV, "joints.csv", false, &mut errors),
                 roughness: read_roughness(
@@ -69,6 +76,8 @@ impl Catalog {
                 look_figures,
                 look_rows,
                 tasks: read_tasks(include_str!("data/tasks.csv"), "tasks.csv", &mut errors),
+                methods,
+                serves,
             };
             assert!(
                 errors.is_empty(),
@@ -116,6 +125,26 @@ impl Catalog {
     /// How long looks and tests take.
     pub fn tasks(&self) -> &[TaskRow] {
         &self.tasks
+    }
+
+    /// The ways of sealing.
+    pub fn methods(&self) -> &[MethodRow] {
+        &self.methods
+    }
+
+    /// Which of them serve which joint type.
+    pub fn serves(&self) -> &[ServeRow] {
+        &self.serves
+    }
+
+    /// The way of sealing of an id.
+    pub fn method(&self, id: &str) -> Option<&MethodRow> {
+        self.methods.iter().find(|method| method.id == id)
+    }
+
+    /// How a joint type is sealed: by its own row, else by that of its group, else as any joint.
+    pub fn served(&self, joint: &JointType) -> Option<&ServeRow> {
+        served(&self.serves, joint)
     }
 
     /// The joint type of an id.

@@ -36,6 +36,7 @@ pub fn explain_joint(catalog: &Catalog, joint: &JointType, units: UnitSystem) ->
         exponents(catalog, joint),
         gauge(joint),
         gross(joint),
+        sealed(catalog, joint),
     ];
     let said: Vec<&str> = parts
         .iter()
@@ -185,6 +186,36 @@ fn gross(joint: &JointType) -> String {
     wrapped("", &text)
 }
 
+/// By which methods it is sealed, what is fastened first, what to mind.
+fn sealed(catalog: &Catalog, joint: &JointType) -> String {
+    let Some(row) = catalog.served(joint) else {
+        return String::new();
+    };
+    if row.methods.is_empty() {
+        return wrapped("", &format!("Nobody can seal it: {}.", row.source.text));
+    }
+    let by: Vec<&str> = row
+        .methods
+        .iter()
+        .map(|id| {
+            catalog
+                .method(id)
+                .map_or(id.as_str(), |method| &method.words)
+        })
+        .collect();
+    let mut said = format!("Sealed, best suited first: {}.", by.join("; "));
+    if !row.fasten.is_empty() {
+        said.push_str(&format!(" Fasten first: {}.", row.fasten));
+    }
+    let source = format!(" [{}: {}]", row.source.sure.words(), row.source.text);
+    said.push_str(&source);
+    let caution = match row.caution.as_str() {
+        "" => String::new(),
+        caution => wrapped("Mind: ", caution),
+    };
+    wrapped("", &said) + &caution
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -198,6 +229,10 @@ mod tests {
                 assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
                 assert!(text.contains(joint.state(Work::Unsealed).source.sure.words()));
                 assert!(text.contains("median") && text.contains("90 %"));
+                assert!(
+                    text.contains("Sealed, best suited first") || joint.id == "unsketched",
+                    "{text}"
+                );
             }
         }
     }

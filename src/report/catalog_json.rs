@@ -4,6 +4,7 @@
 
 use serde::Serialize;
 
+use super::catalog_methods::{MethodOut, ServeOut, methods_json, serves_json};
 use super::pretty;
 use crate::catalog::{
     Catalog, Component, Exponent, Fitting, GROSS_CHANCE_SOURCE, JointType, Roughness, Source, Work,
@@ -30,6 +31,10 @@ struct Answer<'a> {
     components: Vec<ComponentRow<'a>>,
     /// What the flow exponents stand for.
     exponents: Vec<ExponentRow<'a>>,
+    /// Ways of sealing.
+    methods: Vec<MethodOut<'a>>,
+    /// Which of them serve which joint type, best first.
+    serves: Vec<ServeOut<'a>>,
 }
 
 /// One joint type.
@@ -157,7 +162,7 @@ struct ExponentRow<'a> {
 
 /// Where a figure is from.
 #[derive(Debug, Serialize)]
-struct Origin<'a> {
+pub(super) struct Origin<'a> {
     /// Source.
     source: &'a str,
     /// How sure, in words.
@@ -184,6 +189,8 @@ pub fn catalog_json(catalog: &Catalog) -> String {
         fittings: catalog.fittings().iter().map(fitting).collect(),
         components: catalog.components().iter().map(component).collect(),
         exponents: catalog.exponents().iter().map(exponent).collect(),
+        methods: methods_json(catalog),
+        serves: serves_json(catalog),
     })
 }
 
@@ -300,6 +307,13 @@ mod tests {
             json["joints"].as_array().map(Vec::len),
             Some(c.joints().len())
         );
+        for (key, rows) in [("methods", c.methods().len()), ("serves", c.serves().len())] {
+            let list = json[key].as_array().expect("a list");
+            assert_eq!(list.len(), rows);
+            for row in list {
+                assert!(!row["source"].as_str().expect("text").is_empty());
+            }
+        }
         for joint in json["joints"].as_array().expect("a list") {
             for s in joint["states"].as_array().expect("a list") {
                 assert!(

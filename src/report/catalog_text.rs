@@ -1,5 +1,6 @@
 //! `ductseam catalog` for a terminal 100 columns wide: one table a section.
 
+use super::catalog_methods::{methods, serves};
 use super::figures::{flow, flow_unit, length_unit};
 use super::lines::{Holds, Table, wrapped};
 use crate::catalog::{Basis, Catalog, JointType, Sure, Work};
@@ -16,6 +17,8 @@ pub fn catalog_text(catalog: &Catalog, units: UnitSystem) -> String {
         roughness(catalog),
         fittings(catalog),
         components(catalog),
+        methods(catalog, units),
+        serves(catalog),
     ]
     .join("\n")
 }
@@ -214,6 +217,8 @@ mod tests {
             .chain(c.roughness_rows().iter().map(|row| &row.id))
             .chain(c.fittings().iter().map(|row| &row.id))
             .chain(c.components().iter().map(|row| &row.id))
+            .chain(c.methods().iter().map(|row| &row.id))
+            .chain(c.serves().iter().map(|row| &row.id))
         {
             assert!(text.contains(id.as_str()), "{id}");
         }

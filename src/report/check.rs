@@ -6,7 +6,7 @@ use super::cautions::{Caution, cautions};
 use super::figures::{area, area_unit, flow, flow_unit, length, length_unit};
 use super::lines::{Holds, Table, wrapped};
 use super::words::{self, counted};
-use super::{check_evidence, check_running};
+use super::{check_crew, check_evidence, check_running};
 use crate::catalog::Basis;
 use crate::quantity::{Area, Flow, Length, UnitSystem};
 use crate::system::{CheckSummary, System, summary};
@@ -45,6 +45,7 @@ pub fn check_text(system: &System, units: UnitSystem) -> String {
     text.push_str(&joint_types(&found, units));
     text.push_str(&check_running::text(system, units));
     text.push_str(&check_evidence::text(system, units));
+    text.push_str(&check_crew::text(system, units));
     text.push_str(&defaults(&found));
     if !found.warnings.is_empty() {
         text.push_str("Mind\n");
@@ -201,6 +202,7 @@ struct Answer<'a> {
     seams: Vec<Seam<'a>>,
     #[serde(flatten)]
     evidence: check_evidence::Evidence<'a>,
+    crew: check_crew::Crew<'a>,
     defaults: Vec<Default<'a>>,
     warnings: Vec<Warning<'a>>,
     cautions: Vec<Caution>,
@@ -345,6 +347,7 @@ pub fn check_json(system: &System) -> String {
             })
             .collect(),
         evidence: check_evidence::evidence(system),
+        crew: check_crew::crew(system),
         defaults: found
             .defaults
             .iter()

@@ -1,7 +1,7 @@
 //! Figures without their unit, and the unit for the head of their column.
 
 use crate::allocate::Band;
-use crate::quantity::{Area, Flow, Length, UnitSystem};
+use crate::quantity::{Area, Flow, Length, UnitSystem, significant};
 use crate::system::Observable;
 
 /// The unit of flows.
@@ -49,6 +49,14 @@ pub fn length(m: f64, units: UnitSystem) -> f64 {
     match units {
         UnitSystem::Ip => Length::new(m).to_ft(),
         UnitSystem::Si => m,
+    }
+}
+
+/// The width of a gap with its unit, millimetres or inches.
+pub fn gap(m: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Ip => format!("{} in", significant(m / 0.0254, 2)),
+        UnitSystem::Si => format!("{} mm", significant(1000.0 * m, 2)),
     }
 }
 

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::diagnostics::{Diagnostic, quoted};
+use super::energy;
 use super::entries::twin_key;
 use super::limits;
 use super::reader::Reader;
@@ -10,7 +11,7 @@ use super::runs::unique;
 use super::span::{Marked, Span};
 use super::tables;
 use super::tree::{Kind, Node};
-use super::types::{House, Place, PlaceLike, Room};
+use super::types::{House, Place, PlaceAir, PlaceLike, Room};
 use super::whole::{each, flow_at, quantity};
 use super::words;
 use crate::quantity::{Fraction, Pressure};
@@ -77,6 +78,7 @@ fn place<'t>(reader: &mut Reader<'t>, name: Marked<String>, node: &Node<'t>) -> 
             house_share: None,
             to_outdoors: None,
             to_house: None,
+            air: PlaceAir::default(),
         });
     }
     let entries = reader.mapping(node, &tables::PLACE_TABLE)?;
@@ -154,12 +156,14 @@ fn place<'t>(reader: &mut Reader<'t>, name: Marked<String>, node: &Node<'t>) -> 
         );
         return None;
     }
+    let air = energy::place_air(reader, &entries, &name.value, &like)?;
     Some(Place {
         name,
         like,
         house_share,
         to_outdoors,
         to_house,
+        air,
     })
 }
 

@@ -16,6 +16,8 @@ pub(super) const ALIAS_EVENTS: usize = 100_000;
 pub(super) const KEPT: usize = 200;
 /// Characters of a name or id.
 pub(super) const NAME: usize = 60;
+/// Characters of the word for the money.
+pub(super) const CURRENCY: usize = 8;
 /// Characters of a title or another line of text.
 pub(super) const LINE: usize = 300;
 /// Characters of a note.
@@ -124,10 +126,58 @@ bounds! {
     TAP_ERROR: "a tap error", 0.0 "0 Pa", 10.0 "10 Pa";
     /// Minutes of one look or test.
     MINUTES: "the minutes of a task", 0.0 "0", 600.0 "600";
+    /// Minutes of sealing by one method.
+    SEAL_MINUTES: "the minutes of a method", 0.0 "0", 3000.0 "3000";
+    /// Minutes to get to a place once.
+    SET_UP: "the minutes of a set-up", 0.0 "0", 600.0 "600";
+    /// Part of a treated length's leakage that remains.
+    REMAINS: "what remains", 0.001 "0.1 %", 0.99 "99 %";
+    /// Part of a joint that is missed.
+    MISSED: "the missed part", 0.0 "0 %", 0.9 "90 %";
+    /// Wait before a test, h.
+    CURE: "a wait", 0.0 "0 h", 1000.0 "1000 h";
+    /// Money.
+    MONEY: "an amount of money", 0.0 "0", 1.0e9 "1 000 000 000";
     /// Flow exponent.
     EXPONENT: "an exponent", 0.5 "0.5", 1.0 "1";
     /// Angle of a damper's blade from full open, degrees; the table of its losses ends there.
     DAMPER: "the angle of a damper", 0.0 "0 degrees (open)", 70.0 "70 degrees";
+    /// Year of prices.
+    YEAR: "the year of the prices", 1950.0 "1950", 2200.0 "2200";
+    /// Money for a unit of energy.
+    PRICE: "a price", 0.0 "0", 1.0e6 "1 000 000";
+    /// A year's bill.
+    BILL: "a bill", 0.0 "0", 1.0e9 "1 000 000 000";
+    /// Efficiency of a burner or of resistance heat.
+    EFFICIENCY: "an efficiency", 0.2 "20 %", 12.0 "1200 %";
+    /// Coefficient of performance.
+    COP: "a coefficient of performance", 1.0 "1", 12.0 "12";
+    /// Air that heats.
+    WARM_AIR: "the temperature of warm supply air", 298.15 "25 °C (77 °F)", 363.15 "90 °C (194 °F)";
+    /// Air that cools.
+    COOL_AIR: "the temperature of cool supply air", 268.15 "-5 °C (23 °F)", 295.15 "22 °C (72 °F)";
+    /// Mean outdoor temperature of a heating season.
+    WINTER: "a winter temperature", 213.15 "-60 °C (-76 °F)", 293.15 "20 °C (68 °F)";
+    /// Mean outdoor temperature of a cooling season.
+    SUMMER: "a summer temperature", 288.15 "15 °C (59 °F)", 333.15 "60 °C (140 °F)";
+    /// Temperature of any place round ducts.
+    PLACE_AIR: "the temperature of a place", 213.15 "-60 °C (-76 °F)", 363.15 "90 °C (194 °F)";
+    /// Outdoor temperature of a bin or of a load.
+    OUTDOORS: "an outdoor temperature", 213.15 "-60 °C (-76 °F)", 333.15 "60 °C (140 °F)";
+    /// Indoor temperature.
+    INDOORS: "an indoor temperature", 278.15 "5 °C (41 °F)", 308.15 "35 °C (95 °F)";
+    /// Degree-days of a year.
+    DEGREE_DAYS: "a number of degree-days", 0.0 "0", 1.296e9 "15 000 K·day (27 000 °F·day)";
+    /// Load of a house.
+    LOAD: "a load", 1.0 "1 W", 1.0e8 "100 MW";
+    /// Time in a bin.
+    BIN: "the hours of a bin", 0.0 "0 h", 3.16224e7 "8784 h (a year)";
+    /// Natural infiltration, 1/s.
+    INFILTRATION: "an infiltration", 0.0 "0 ACH", 0.00139 "5 ACH";
+    /// Electric power of a fan.
+    FAN_POWER: "the power of a fan", 1.0 "1 W", 1.0e6 "1 MW";
+    /// Regain.
+    REGAIN: "a regain", 0.0 "0 %", 1.0 "100 %";
     /// Turn of an elbow, degrees.
     TURN: "the turn of an elbow", 1.0 "1 degree", 180.0 "180 degrees";
 }

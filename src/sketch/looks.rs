@@ -59,7 +59,7 @@ pub(super) fn look<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Look>
 }
 
 /// A seam or group in words, or a list of them.
-fn seams<'t>(
+pub(super) fn seams<'t>(
     reader: &mut Reader<'t>,
     entries: &Entries<'_, 't>,
     key: &str,

@@ -5,7 +5,11 @@
 
 mod angles;
 mod beliefs;
+mod crew;
+mod crew_tables;
 mod diagnostics;
+mod energy;
+mod energy_tables;
 mod entries;
 mod evidence_tables;
 mod fields;
@@ -13,6 +17,8 @@ mod house;
 mod limits;
 mod looks;
 mod meant;
+mod minutes_table;
+mod price;
 mod read;
 mod reader;
 mod reading_kinds;
@@ -38,11 +44,12 @@ pub use read::{read, read_bytes, starter};
 pub use schema::schema;
 pub use span::{Marked, Span};
 pub use types::{
-    AirHandler, AirflowBy, Amount, Appliance, Barrier, Blower, BootKind, CoilAt, Door, Draft,
-    ElbowKind, FanAt, FilterAt, FlowAt, Heading, House, Look, Mask, Material, Minutes, Overrides,
-    OwnLeak, Place, PlaceLike, Plenum, Prior, Reach, ReadValue, Reading, ReadingKind, Relation,
-    Room, Run, Sealing, Seen, Side, Sketch, Smoke, Start, Step, StepKind, SuspectTape, Takeoff,
-    TapAt, Usual, When,
+    AirHandler, AirflowBy, Amount, Appliance, Barrier, Bin, Blower, BootKind, Climate, CoilAt,
+    Conditioning, Crew, Door, Draft, ElbowKind, Energy, FanAt, FilterAt, FlowAt, Fuel, Heading,
+    HeaterKind, House, LoadAt, Look, Mask, Material, Minutes, Overrides, OwnLeak, OwnMethod, Place,
+    PlaceAir, PlaceLike, Plenum, Price, Prior, Reach, ReadValue, Reading, ReadingKind, Relation,
+    Room, Run, Sealing, Seen, SetUp, Side, Sketch, Smoke, Start, Step, StepKind, SuspectTape,
+    Takeoff, TapAt, Usual, When,
 };
 
 pub(crate) use words::tail_words;

@@ -3,11 +3,14 @@
 
 use serde_json::Value;
 
-pub(super) use super::evidence_tables::{LOOK, MINUTES, PRIOR, READING, SEALING};
+pub(super) use super::crew_tables::{CREW, METHOD, METHODS};
+use super::energy_tables::{ENERGY, REGAIN, SUMMER, WINTER};
+pub(super) use super::evidence_tables::{LOOK, PRIOR, READING, SEALING};
 use super::fields::Shape::{
     Either, Form, List, Map, Name, Named, Quantity, Text, Version, Words, YesNo,
 };
 use super::fields::{Field, Shape, Table, may, must};
+pub(super) use super::minutes_table::MINUTES;
 pub(super) use super::run_tables::{RUN, STEP};
 use super::words::{self, listed};
 use crate::quantity::{
@@ -127,6 +130,16 @@ pub(super) static SKETCH: Table = Table {
             Map(&MINUTES),
             "minutes that looks and tests take you instead of the usual ones",
         ),
+        may(
+            "crew",
+            Map(&CREW),
+            "how a crew seals: rates, set-up times, methods",
+        ),
+        may(
+            "energy",
+            Map(&ENERGY),
+            "heating, cooling, climate and prices, for what sealing saves",
+        ),
     ],
 };
 
@@ -213,6 +226,9 @@ pub(super) static PLACE_TABLE: Table = Table {
             FLOW_AT,
             "leakage between the place and the house at a pressure",
         ),
+        WINTER,
+        SUMMER,
+        REGAIN,
     ],
 };
 

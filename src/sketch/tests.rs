@@ -279,6 +279,14 @@ fn every_key_of_every_table_is_used_by_the_full_sketch() {
         &tables::SEALING,
         &tables::PRIOR,
         &tables::MINUTES,
+        &tables::CREW,
+        &tables::METHODS,
+        &tables::METHOD,
+        &energy_tables::ENERGY,
+        &energy_tables::HEATING,
+        &energy_tables::COOLING,
+        &energy_tables::CLIMATE,
+        &energy_tables::BIN,
     ] {
         for field in table.fields {
             assert!(text.contains(&format!("{}:", field.key)), "{}", field.key);

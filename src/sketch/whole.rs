@@ -10,7 +10,7 @@ use super::tables::{self, VERSION};
 use super::tree::Node;
 use super::types::{Appliance, FlowAt, Material, Overrides, Sketch, SuspectTape, Usual};
 use super::words;
-use super::{beliefs, house, looks, readings, runs, unit};
+use super::{beliefs, crew, energy, house, looks, readings, runs, unit};
 use crate::quantity::{Flow, Gauge, Parts, Pressure, Quantity, UnitSystem};
 
 /// Reads the tree of a file; what is wrong is left with the reader.
@@ -83,6 +83,14 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         .get("minutes")
         .map(|node| beliefs::minutes(reader, node))
         .unwrap_or_default();
+    let crew = entries
+        .get("crew")
+        .map(|node| crew::crew(reader, node))
+        .unwrap_or_default();
+    let energy = entries
+        .get("energy")
+        .map(|node| energy::energy(reader, node))
+        .unwrap_or_default();
     Some(Sketch {
         title: title?,
         note,
@@ -100,6 +108,8 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         sealing,
         prior,
         minutes,
+        crew,
+        energy,
     })
 }
 

@@ -1,8 +1,8 @@
 //! The fixed words of a sketch and what each means. The first word of a meaning is the one to write; others are read too.
 
 use super::types::{
-    AirflowBy, Barrier, BootKind, CoilAt, Door, Draft, ElbowKind, FilterAt, Heading, Mask,
-    Material, PlaceLike, Reach, Side, Smoke, SuspectTape, Takeoff,
+    AirflowBy, Barrier, BootKind, CoilAt, Door, Draft, ElbowKind, FilterAt, Fuel, Heading,
+    HeaterKind, Mask, Material, PlaceLike, Reach, Side, Smoke, SuspectTape, Takeoff,
 };
 use crate::catalog::Work;
 use crate::quantity::UnitSystem;
@@ -23,6 +23,22 @@ pub(super) const LIKE: Words<PlaceLike> = &[
     ("inside", PlaceLike::Inside),
     ("outside", PlaceLike::Outside),
     ("buffer", PlaceLike::Buffer),
+];
+
+/// What makes heat.
+pub(super) const HEATER: Words<HeaterKind> = &[
+    ("furnace", HeaterKind::Furnace),
+    ("heat pump", HeaterKind::HeatPump),
+    ("electric", HeaterKind::Electric),
+];
+
+/// What is bought.
+pub(super) const FUEL: Words<Fuel> = &[
+    ("gas", Fuel::Gas),
+    ("propane", Fuel::Propane),
+    ("oil", Fuel::Oil),
+    ("wood", Fuel::Wood),
+    ("electricity", Fuel::Electricity),
 ];
 
 /// How an airflow was got.

@@ -4,6 +4,7 @@ use petgraph::graph::DiGraph;
 
 use super::beliefs;
 use super::book::Book;
+use super::crew_build::resolve_crew;
 use super::frame::Frame;
 use super::groups::Seams;
 use super::layout::{End, Layout, Leg, SAME_SPOT_M, lay_out};
@@ -314,6 +315,8 @@ fn finish(
     let looks = resolve_looks(&sketch.looks, &named, &stages, places, notes);
     let work = work_as_seen(&looks, &seams);
     let sealing = resolve_sealing(&sketch.sealing, &named, work, places, notes);
+    let crew = resolve_crew(&sketch.crew, &named, places, notes);
+    one_currency(sketch, notes);
     if !(site.notes.problems.is_empty() && whole) {
         return Err(Diagnostics::new(file_name, text, site.notes.problems));
     }
@@ -345,6 +348,7 @@ fn finish(
     let envelope = spaces::envelope(&sketch.house, book.units, &mut site.notes);
     let mut places = site.places.into_list();
     spaces::settle_paths(&mut places, envelope.as_ref(), book.units, &mut site.notes);
+    let energy = super::energy::energy(sketch, &places);
     let mut system = System {
         title: sketch.title.value.clone(),
         units: sketch.units,
@@ -364,11 +368,14 @@ fn finish(
         sealing,
         beliefs: beliefs::beliefs(&sketch.prior),
         minutes: beliefs::tasks(&sketch.minutes, book.catalog),
+        crew: super::crew::Crew::default(),
+        energy,
         combustion,
         suspect_tape: sketch.suspect_tape,
         defaults: site.notes.defaults,
         warnings: site.notes.warnings,
     };
+    system.crew = crew.settle(&system, book.catalog);
     stand_open::fill_areas(&mut system);
     let mut unsolvable = Vec::new();
     for draft in readings {
@@ -470,4 +477,25 @@ fn main_place(
         }
     }
     best
+}
+
+/// Work and energy are told in one currency.
+fn one_currency(sketch: &Sketch, notes: &mut Notes) {
+    if let (Some(crew), Some(energy)) = (&sketch.crew.currency, &sketch.energy.currency)
+        && crew.value != energy.value
+    {
+        notes.wrong(
+            Diagnostic::new(
+                "E0263",
+                energy.at,
+                format!(
+                    "prices of energy are in {}, those of the crew in {}",
+                    energy.value, crew.value
+                ),
+            )
+            .label("one currency")
+            .also(crew.at, "another one")
+            .hint("write all prices of a sketch in one currency"),
+        );
+    }
 }

@@ -266,7 +266,7 @@ looks:
 }
 
 #[test]
-fn what_remains_after_sealing_is_the_part_that_mastic_has_of_the_state_before() {
+fn what_remains_after_sealing_is_the_part_that_mastic_has_or_what_hands_leave() {
     let system = system(
         "sealing:
   - {id: day 1, seams: [den/tab collar, all boots in room hall], work: mastic}
@@ -283,8 +283,14 @@ fn what_remains_after_sealing_is_the_part_that_mastic_has_of_the_state_before() 
         (first.id.as_str(), first.seams.len(), first.remains.len()),
         ("day 1", 4, 4)
     );
+    // Mastic leaves a tenth of a bare collar by the joint types, and brush mastic 28 % of a joint on average with what is
+    // missed: 0.17 + 0.83·0.1·exp(½(ln² 2 + ln² 1.5)). As a median, under the same two spreads, 0.206.
     let part = mean(Work::Mastic) / mean(Work::Unsealed);
-    assert!((0.02..0.6).contains(&part) && (first.remains[0] - part).abs() < 1e-12);
+    assert!(
+        part < 0.2 && (first.remains[0] - 0.2062).abs() < 1e-4,
+        "{}",
+        first.remains[0]
+    );
     // Once sealed with mastic, more mastic does no more than the least that is taken.
     assert!((system.sealing[1].remains[0] - 0.6).abs() < 1e-12);
     let taped = (mean(Work::Ordinary) / mean(Work::Unsealed)).clamp(0.02, 0.6);

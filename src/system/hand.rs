@@ -52,6 +52,8 @@ pub(crate) fn sketch() -> Sketch {
         sealing: Vec::new(),
         prior: Prior::default(),
         minutes: Vec::new(),
+        crew: Crew::default(),
+        energy: Energy::default(),
     }
 }
 

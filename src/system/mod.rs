@@ -5,7 +5,10 @@ mod blower;
 mod book;
 mod build;
 mod closing;
+mod crew;
+mod crew_build;
 mod ends;
+mod energy;
 mod evidence;
 #[cfg(test)]
 mod evidence_tests;
@@ -49,14 +52,16 @@ mod walk;
 mod warn;
 
 pub use build::build;
+pub use crew::{Crew, SealMethod, Way};
+pub use energy::{Energy, EnergyPrice, PlaceAir, Plant};
 pub use recipe::{
     HOUSE_FAN_PA, HousePressure, Mover, Openings, Part, RECIPES, Reads, Recipe, TEST_PRESSURE_PA,
 };
 pub use summary::{CheckSummary, JointTypeSummary, PlaceSummary, RunSummary, SideSummary, summary};
 pub use types::{
     AirflowBy, Appliance, Barrier, Beliefs, Blower, BlowerKind, ComponentLoss, DefaultUsed, Door,
-    Draft, FanPlace, Junction, JunctionForm, LeadsTo, LeakPath, Look, LookAt, Mask, Measured,
-    Observable, Opening, OpeningIdx, Piece, PieceKind, Place, PlaceIdx, Reach, ReadingUnit,
-    Relation, Room, Run, RunIdx, SealingStep, Seam, SeamAt, SeamIdx, SeamRole, Seen, Setup, Side,
-    SuspectTape, System, TakeoffForm, TapPlace, Task, TestKind, Unit, Warning,
+    Draft, FanPlace, Fuel, HeaterKind, Junction, JunctionForm, LeadsTo, LeakPath, Look, LookAt,
+    Mask, Measured, Observable, Opening, OpeningIdx, Piece, PieceKind, Place, PlaceIdx, Reach,
+    ReadingUnit, Relation, Room, Run, RunIdx, SealingStep, Seam, SeamAt, SeamIdx, SeamRole, Seen,
+    Setup, Side, SuspectTape, System, TakeoffForm, TapPlace, Task, TestKind, Unit, Warning,
 };

@@ -250,6 +250,18 @@ impl Places {
         Some(self.push(place, built_in.reach, built_in.name.to_owned()))
     }
 
+    /// The place that a name means where ducts lie; `None` for a built-in place where none do, and an error for an unknown
+    /// one.
+    pub fn in_use(&mut self, name: &Marked<String>, notes: &mut Notes) -> Option<PlaceIdx> {
+        let key = plain(&name.value);
+        let other = OTHER_WORDS.iter().find(|(word, _)| *word == key);
+        let key = other.map_or(key.as_str(), |(_, name)| name);
+        if !self.by_name.contains_key(key) && BUILT_IN.iter().any(|b| b.name == key) {
+            return None;
+        }
+        self.resolve(name, notes)
+    }
+
     /// How ducts in a place are reached when nobody says.
     pub fn usual_reach(&self, place: PlaceIdx) -> Reach {
         self.reaches[place]

@@ -4,7 +4,7 @@ use super::groups::Seams;
 use super::notes::{ESTIMATE, Notes};
 use super::places::Places;
 use super::types::{SealingStep, SeamIdx};
-use crate::catalog::Work;
+use crate::catalog::{Catalog, JointType, Work};
 use crate::sketch::{Diagnostic, Marked, Sealing, Span, When, nearest, some_of};
 
 /// Least and largest median part that remains after sealing. Engineering estimate: no sealing is perfect, and none
@@ -172,11 +172,12 @@ pub(super) fn resolve_sealing(
         let remains = named
             .iter()
             .map(|&i| {
-                let part = seams
-                    .book
+                let catalog = seams.book.catalog;
+                let part = catalog
                     .joint(&seams.list[i].joint_type)
                     .map_or(REMAINS.1, |joint| {
-                        joint.state(left).mean_q25 / joint.state(work[i]).mean_q25
+                        let by_type = joint.state(left).mean_q25 / joint.state(work[i]).mean_q25;
+                        by_type.max(usual_left(catalog, joint))
                     });
                 // Steps add up.
                 work[i] = work[i].max(left);
@@ -185,7 +186,8 @@ pub(super) fn resolve_sealing(
             .collect();
         notes.assume(
             &format!("sealing {}", step.id.value),
-            "what remains of a seam: its joint type's mean when sealed over its mean as it was, 2 % to 60 %",
+            "what remains of a seam: its joint type's mean when sealed over its mean as it was, but no less than its usual \
+             method leaves on average, 2 % to 60 %",
             ESTIMATE,
         );
         found.push(SealingStep {
@@ -196,4 +198,15 @@ pub(super) fn resolve_sealing(
         });
     }
     found
+}
+
+/// Median part that remains of a joint of this type, such that its mean is what the method that suits it best leaves.
+fn usual_left(catalog: &Catalog, joint: &JointType) -> f64 {
+    let figures = catalog.look_figures();
+    let variance = figures.remains_shared_gsd.ln().powi(2) + figures.remains_own_gsd.ln().powi(2);
+    let best = catalog.served(joint).and_then(|row| row.methods.first());
+    best.and_then(|id| catalog.method(id))
+        .map_or(REMAINS.0, |method| {
+            method.mean_left() * (-0.5 * variance).exp()
+        })
 }

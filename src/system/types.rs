@@ -6,6 +6,8 @@
 
 use petgraph::graph::{DiGraph, EdgeIndex, NodeIndex};
 
+use super::crew::Crew;
+use super::energy::Energy;
 pub use super::evidence::{
     Beliefs, Look, LookAt, Measured, Observable, SealingStep, Task, Unit as ReadingUnit,
 };
@@ -14,7 +16,8 @@ pub use super::running::{Blower, BlowerKind, JunctionForm, LeadsTo, LeakPath, Ro
 use crate::catalog::{Basis, LookFigures, Work};
 use crate::quantity::{Size, UnitSystem};
 pub use crate::sketch::{
-    AirflowBy, Barrier, Door, Draft, Mask, Reach, Relation, Seen, Side, SuspectTape,
+    AirflowBy, Barrier, Door, Draft, Fuel, HeaterKind, Mask, Reach, Relation, Seen, Side,
+    SuspectTape,
 };
 
 /// Index of a place in [`System::places`].
@@ -66,6 +69,10 @@ pub struct System {
     pub beliefs: Beliefs,
     /// How long every kind of look and test takes: the catalogue's table, with the person's own minutes laid over.
     pub minutes: Vec<Task>,
+    /// How a crew seals here.
+    pub crew: Crew,
+    /// What heating and cooling take and cost, as far as said.
+    pub energy: Energy,
     /// Fuel-burning appliances.
     pub combustion: Vec<Appliance>,
     /// Answer about tape that may hold asbestos.

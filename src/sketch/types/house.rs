@@ -1,6 +1,7 @@
 //! The house: its rooms' doors, the places in it, what burns fuel there.
 
 use super::super::span::Marked;
+use super::energy::PlaceAir;
 use crate::quantity::{Area, Flow, Fraction, Length, Pressure, Size};
 
 /// The house around the ducts.
@@ -72,6 +73,8 @@ pub struct Place {
     pub to_outdoors: Option<Marked<FlowAt>>,
     /// Leakage between the place and the house.
     pub to_house: Option<Marked<FlowAt>>,
+    /// Its temperatures, and what comes back of the ducts' losses.
+    pub air: PlaceAir,
 }
 
 /// Draft of a fuel-burning appliance.

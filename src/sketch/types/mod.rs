@@ -4,12 +4,16 @@
 //! [`crate::system`] turns them into pieces and seams.
 
 mod beliefs;
+mod crew;
+mod energy;
 mod house;
 mod readings;
 mod unit;
 mod walk;
 
 pub use beliefs::{Minutes, Prior, Sealing};
+pub use crew::{Crew, OwnMethod, SetUp};
+pub use energy::{Bin, Climate, Conditioning, Energy, Fuel, HeaterKind, LoadAt, PlaceAir, Price};
 pub use house::{Appliance, Door, Draft, FlowAt, House, Place, PlaceLike, Room, SuspectTape};
 pub use readings::{
     Amount, Barrier, FanAt, Look, Mask, ReadValue, Reading, ReadingKind, Relation, Seen, Smoke,
@@ -59,4 +63,8 @@ pub struct Sketch {
     pub prior: Prior,
     /// How long looks and tests take.
     pub minutes: Vec<Minutes>,
+    /// How a crew seals.
+    pub crew: Crew,
+    /// Heating, cooling, climate and prices.
+    pub energy: Energy,
 }

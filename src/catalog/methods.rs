@@ -1,0 +1,281 @@
+//! Ways of sealing, and which joint type each can serve.
+
+use super::error::CatalogError;
+use super::read::{Row, nearest};
+use super::tables::rows;
+use super::types::{JointType, Source};
+
+/// One way of sealing, SI.
+///
+/// What remains of a whole joint is `missed + (1 − missed) · remains`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MethodRow {
+    /// Stable name, such as `mastic-mesh`.
+    pub id: String,
+    /// What is done, in trade words.
+    pub words: String,
+    /// Works from inside the ducts, between plugs, without reaching any seam.
+    pub from_inside: bool,
+    /// Widest gap that it closes, m.
+    pub gap_to_m: f64,
+    /// Only this far from the air handler along the ducts and beyond, m; 0 anywhere.
+    pub beyond_m: f64,
+    /// Part of a treated length's leakage that usually remains (median).
+    pub remains: f64,
+    /// Its geometric standard deviation from seam to seam.
+    pub remains_own_gsd: f64,
+    /// Its geometric standard deviation from job to job, shared by all seams so sealed.
+    pub remains_shared_gsd: f64,
+    /// Part of a joint that is usually missed (mean).
+    pub missed: f64,
+    /// Its geometric standard deviation from job to job.
+    pub missed_shared_gsd: f64,
+    /// Minutes for each seam, whatever its length.
+    pub minutes_each: f64,
+    /// Minutes for each metre of joint besides.
+    pub minutes_per_m: f64,
+    /// Minutes to set it up once on a job.
+    pub minutes_once: f64,
+    /// Whether its minutes hold already what baring the joint takes.
+    pub bares: bool,
+    /// Material.
+    pub material: String,
+    /// What the material is counted in: `L`, `m` or `each`.
+    pub unit: String,
+    /// Material for each seam, in that unit.
+    pub material_each: f64,
+    /// Material for each metre of joint besides.
+    pub material_per_m: f64,
+    /// Wait before a test, h.
+    pub cure_h: f64,
+    /// Where its figures come from.
+    pub source: Source,
+}
+
+impl MethodRow {
+    /// Whether a job uses up any of its material that can be counted.
+    #[must_use]
+    pub fn counts_material(&self) -> bool {
+        self.material_each > 0.0 || self.material_per_m > 0.0
+    }
+
+    /// Arithmetic mean of what remains of a whole joint, the missed part included, 0 to 1.
+    ///
+    /// # Equation
+    /// ```text
+    /// missed + (1 − missed) · remains · exp((ln² own + ln² shared)/2)
+    /// ```
+    #[must_use]
+    pub fn mean_left(&self) -> f64 {
+        let variance = self.remains_own_gsd.ln().powi(2) + self.remains_shared_gsd.ln().powi(2);
+        self.missed + (1.0 - self.missed) * (self.remains * (0.5 * variance).exp()).min(1.0)
+    }
+}
+
+/// Which methods serve a joint type, and what is fastened first.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ServeRow {
+    /// Id of the joint type, or `any-GROUP` for types of a group that have no row of their own, or `any`.
+    pub id: String,
+    /// Ids of methods, best suited first; empty where nobody can seal it.
+    pub methods: Vec<String>,
+    /// Metres of joint for each unit that the joint type is counted by; `None`: as counted, and once round the piece's
+    /// section for a type that is counted by the piece.
+    pub metres: Option<f64>,
+    /// Whether it is sealed from the room, with the register off, whatever covers the ducts.
+    pub from_room: bool,
+    /// What is fastened first; empty where nothing is.
+    pub fasten: String,
+    /// Minutes for fastening.
+    pub fasten_minutes: f64,
+    /// What must stay free or safe; empty where there is nothing to say.
+    pub caution: String,
+    /// Where it comes from.
+    pub source: Source,
+}
+
+const METHOD: &[&str] = &[
+    "id",
+    "words",
+    "from_inside",
+    "gap_to_mm",
+    "beyond_m",
+    "remains",
+    "remains_own_gsd",
+    "remains_shared_gsd",
+    "missed",
+    "missed_shared_gsd",
+    "minutes_each",
+    "minutes_per_m",
+    "minutes_once",
+    "bares",
+    "material",
+    "unit",
+    "material_each",
+    "material_per_m",
+    "cure_h",
+    "source",
+    "sure",
+];
+const SERVE: &[&str] = &[
+    "id",
+    "methods",
+    "metres",
+    "from_room",
+    "fasten",
+    "fasten_minutes",
+    "caution",
+    "source",
+    "sure",
+];
+
+/// What material may be counted in.
+const UNITS: [&str; 3] = ["L", "m", "each"];
+
+/// Reads the table of methods.
+pub(super) fn read_methods(
+    text: &str,
+    file: &str,
+    errors: &mut Vec<CatalogError>,
+) -> Vec<MethodRow> {
+    let rows = rows(text, file, METHOD, errors, |row| {
+        let (id, words) = (row.id("id"), row.text("words", "say what is done"));
+        let (from_inside, bares) = (row.yes_no("from_inside"), row.yes_no("bares"));
+        let gap_to_mm = row.number("gap_to_mm", 0.1, 1000.0);
+        let beyond_m = row.number("beyond_m", 0.0, 100.0);
+        let remains = row.number("remains", 0.001, 0.99);
+        let missed = row.number("missed", 0.0, 0.9);
+        let remains_own_gsd = row.number("remains_own_gsd", 1.0, 10.0);
+        let remains_shared_gsd = row.number("remains_shared_gsd", 1.0, 10.0);
+        let missed_shared_gsd = row.number("missed_shared_gsd", 1.0, 10.0);
+        let minutes_each = row.number("minutes_each", 0.0, 600.0);
+        let minutes_per_m = row.number("minutes_per_m", 0.0, 600.0);
+        let minutes_once = row.number("minutes_once", 0.0, 6000.0);
+        let material = row.text("material", "name the material");
+        let unit = unit(row);
+        let material_each = row.number("material_each", 0.0, 100.0);
+        let material_per_m = row.number("material_per_m", 0.0, 100.0);
+        let cure_h = row.number("cure_h", 0.0, 1000.0);
+        let source = row.source("source", "sure");
+        Some(MethodRow {
+            id: id?,
+            words: words?,
+            from_inside: from_inside?,
+            gap_to_m: gap_to_mm? * 1e-3,
+            beyond_m: beyond_m?,
+            remains: remains?,
+            remains_own_gsd: remains_own_gsd?,
+            remains_shared_gsd: remains_shared_gsd?,
+            missed: missed?,
+            missed_shared_gsd: missed_shared_gsd?,
+            minutes_each: minutes_each?,
+            minutes_per_m: minutes_per_m?,
+            minutes_once: minutes_once?,
+            bares: bares?,
+            material: material?,
+            unit: unit?,
+            material_each: material_each?,
+            material_per_m: material_per_m?,
+            cure_h: cure_h?,
+            source: source?,
+        })
+    });
+    once(rows.iter().map(|row| row.id.as_str()), file, errors);
+    rows
+}
+
+fn unit(row: &mut Row) -> Option<String> {
+    let unit = row.text("unit", "write what the material is counted in")?;
+    if UNITS.contains(&unit.as_str()) {
+        return Some(unit);
+    }
+    row.fail(
+        "unit",
+        format!("material is not counted in `{unit}`"),
+        format!("write one of: {}", UNITS.join(", ")),
+    );
+    None
+}
+
+/// Reads the table of what serves which joint type; `methods` are those there are.
+pub(super) fn read_serves(
+    text: &str,
+    file: &str,
+    methods: &[MethodRow],
+    errors: &mut Vec<CatalogError>,
+) -> Vec<ServeRow> {
+    let rows = rows(text, file, SERVE, errors, |row| {
+        let id = row.id("id");
+        let of = ids(row, methods);
+        let metres = match row.cell("metres") {
+            "" => Some(None),
+            _ => row.number("metres", 0.001, 100.0).map(Some),
+        };
+        let from_room = row.yes_no("from_room");
+        let (fasten, caution) = (row.free_text("fasten"), row.free_text("caution"));
+        let fasten_minutes = row.number("fasten_minutes", 0.0, 600.0);
+        let source = row.source("source", "sure");
+        Some(ServeRow {
+            id: id?,
+            methods: of?,
+            metres: metres?,
+            from_room: from_room?,
+            fasten: fasten?,
+            fasten_minutes: fasten_minutes?,
+            caution: caution?,
+            source: source?,
+        })
+    });
+    once(rows.iter().map(|row| row.id.as_str()), file, errors);
+    rows
+}
+
+/// The ids of a cell, each of a method that there is, none twice.
+fn ids(row: &mut Row, methods: &[MethodRow]) -> Option<Vec<String>> {
+    let mut found: Vec<String> = Vec::new();
+    for id in row.cell("methods").split_whitespace() {
+        let wrong = if !methods.iter().any(|method| method.id == id) {
+            format!("no method is called `{id}`")
+        } else if found.iter().any(|known| known == id) {
+            format!("`{id}` stands twice")
+        } else {
+            found.push(id.to_owned());
+            continue;
+        };
+        let hint = match nearest(id, methods.iter().map(|method| method.id.as_str())) {
+            Some(near) if near != id => format!("did you mean `{near}`?"),
+            _ => "write ids of methods.csv, best first, separated by blanks".to_owned(),
+        };
+        row.fail("methods", wrong, hint);
+        return None;
+    }
+    Some(found)
+}
+
+/// Notes every id that stands a second time.
+fn once<'a>(ids: impl Iterator<Item = &'a str>, file: &str, errors: &mut Vec<CatalogError>) {
+    let mut seen = std::collections::BTreeSet::new();
+    for id in ids {
+        if !seen.insert(id) {
+            errors.push(CatalogError {
+                file: file.into(),
+                line: 1,
+                column: "id".into(),
+                wrong: format!("`{id}` stands twice"),
+                hint: "keep one of the two rows".into(),
+            });
+        }
+    }
+}
+
+/// The row of a joint type: its own, else its group's, else the row `any`.
+pub(super) fn served<'c>(rows: &'c [ServeRow], joint: &JointType) -> Option<&'c ServeRow> {
+    let group = format!("any-{}", joint.group.trim().to_lowercase());
+    [joint.id.as_str(), group.as_str(), "any"]
+        .into_iter()
+        .find_map(|id| rows.iter().find(|row| row.id == id))
+}
+
+#[cfg(test)]
+#[path = "methods_tests.rs"]
+mod tests;
