@@ -107,7 +107,9 @@ pub use seam_law::{PowerLaw, REFERENCE_PA, SWITCH_PA};
 pub use setup::{
     BARRIER_LEAK, MASK_EXPONENT, MASK_TAPE_LEAK, PANEL_SHARE, RUN_PLUG_LEAK, THROAT_PLUG_LEAK,
 };
-pub use state::{FlowState, OpeningState, PieceState, RoomState, StateNote, match_airflow, state};
+pub use state::{
+    FlowState, OpeningState, PieceState, RoomState, StateNote, match_airflow, state, state_from,
+};
 pub use types::{
     Disturbance, FlowSettings, LagMethod, Outcome, SeamLaws, SeamPressure, Status, TraceStep,
 };

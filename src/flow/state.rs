@@ -121,6 +121,21 @@ pub fn state(system: &System, prepared: &Prepared, laws: SeamLaws<'_>) -> FlowSt
     read_state(system, prepared, &ws, outcome)
 }
 
+/// As [`state()`], starting from the last solution that a workspace holds: quick where the laws differ little from those
+/// of that solve.
+///
+/// # Panics
+/// If the slices of `laws` are shorter than the system's seams, or the workspace is another network's.
+pub fn state_from(
+    system: &System,
+    prepared: &Prepared,
+    laws: SeamLaws<'_>,
+    ws: &mut Workspace,
+) -> FlowState {
+    let outcome = solve(&prepared.network, laws, Disturbance::default(), ws);
+    read_state(system, prepared, ws, outcome)
+}
+
 /// Scales the blower's curve so that its flow becomes the airflow found on the job, m³/s.
 ///
 /// Returns the state, its `blower_factor` the factor on all flows of the curve. Secant steps in the factor, each a

@@ -4,6 +4,10 @@
 
 use crate::system::{Draft, PlaceIdx, Side, SuspectTape, System};
 
+/// Depressurisation from which burning appliances with natural draft are spoken of, Pa. From memory: screening tables
+/// of older building-performance standards give 2 to 5 Pa for natural draft.
+const DRAFT_HINT_PA: f64 = -3.0;
+
 /// A caution with a stable code.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Caution {
@@ -24,7 +28,7 @@ pub fn cautions(system: &System) -> Vec<Caution> {
         SuspectTape::Suspected => say(
             "asbestos-suspected",
             true,
-            "Stop: tape or wrap that may hold asbestos was seen. Do not pressurise, cut, peel, cover or handle it; \
+            "Tape or wrap that may hold asbestos was seen. Do not pressurise, cut, peel, cover or handle it; \
              have a sample tested by a laboratory and call a licensed abatement specialist."
                 .to_owned(),
         ),
@@ -107,6 +111,21 @@ pub fn cautions(system: &System) -> Vec<Caution> {
     );
     found.sort_by_key(|caution| !caution.stop);
     found
+}
+
+/// What a zone far below outdoors calls for where natural draft hangs on it; `None` where it stands near enough.
+#[must_use]
+pub fn back_draft(zone: &str, pa: f64, appliances: &str) -> Option<Caution> {
+    (pa < DRAFT_HINT_PA).then(|| Caution {
+        code: "back-draft",
+        stop: false,
+        text: format!(
+            "{zone} stands at {pa:.1} Pa against outdoors, with natural draft in the house: {appliances}. \
+             Screening figures of older practice (from memory) watch 2 to 5 Pa. This is a hint from a model \
+             without exhaust fans and wind, no verdict: draft, spillage and carbon monoxide are tested by a \
+             qualified person, and local codes and licensed trades decide."
+        ),
+    })
 }
 
 /// What comes before a fan in a door pulls a house down.

@@ -1,8 +1,9 @@
 //! What a flow answer is made from, and how far it can be relied on.
 
-use super::sums::{by_side, lowest_zone, reversed};
+use super::sums::{by_side, reversed};
+use crate::effects::lowest_zone;
 use crate::flow::{FlowState, PieceState, StateNote};
-use crate::report::cautions::{Caution, cautions, house_fan};
+use crate::report::cautions::{Caution, back_draft, cautions, house_fan};
 use crate::report::words::{self, counted};
 use crate::system::{
     AirflowBy, BlowerKind, HousePressure, LeadsTo, Measured, Mover, OpeningIdx, Piece, Setup, Side,
@@ -44,9 +45,6 @@ pub enum CurveUse {
 const FAR_FACTOR: f64 = 1.5;
 /// Names that one sentence lists.
 const LISTED: usize = 3;
-/// Depressurisation from which burning appliances with natural draft are spoken of, Pa. From memory: screening tables
-/// of older building-performance standards give 2 to 5 Pa for natural draft.
-const DRAFT_HINT_PA: f64 = -3.0;
 
 impl<'a> FlowCase<'a> {
     /// Whether the system's own blower runs.
@@ -279,22 +277,10 @@ impl<'a> FlowCase<'a> {
             found.insert(at, house_fan());
         }
         if self.is_running()
-            && let Some((where_, pa, appliances)) = lowest_zone(self)
-            && pa < DRAFT_HINT_PA
+            && let Some(zone) = lowest_zone(self.system, self.state)
+            && let Some(caution) = back_draft(&zone.name, zone.pa, &zone.appliances)
         {
-            found.insert(
-                at,
-                Caution {
-                    code: "back-draft",
-                    stop: false,
-                    text: format!(
-                        "{where_} stands at {pa:.1} Pa against outdoors, with natural draft in the house: {appliances}. \
-                         Screening figures of older practice (from memory) watch 2 to 5 Pa. This is a hint from a model \
-                         without exhaust fans and wind, no verdict: draft, spillage and carbon monoxide are tested by a \
-                         qualified person, and local codes and licensed trades decide."
-                    ),
-                },
-            );
+            found.insert(at, caution);
         }
         found
     }

@@ -2,6 +2,7 @@
 
 use super::case::FlowCase;
 use super::sums::by_flow;
+use crate::report::csv_table::csv_table;
 use crate::report::words;
 
 /// Columns of the table, in order.
@@ -22,16 +23,12 @@ pub const COLUMNS: [&str; 13] = [
 ];
 
 /// The seam table as CSV, header first. Leakage out of the ducts is above zero; what is not a number stays empty.
-///
-/// # Panics
-/// Never: writing into memory does not fail.
 #[must_use]
 pub fn flow_csv(case: &FlowCase<'_>) -> String {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(COLUMNS).expect("memory takes every row");
+    let mut rows: Vec<[String; COLUMNS.len()]> = Vec::new();
     for (rank, index) in by_flow(case).into_iter().enumerate() {
         let seam = &case.system.seams[index];
-        let row: [String; COLUMNS.len()] = [
+        rows.push([
             (rank + 1).to_string(),
             seam.id.clone(),
             seam.run.clone(),
@@ -45,11 +42,9 @@ pub fn flow_csv(case: &FlowCase<'_>) -> String {
             number(case.state.seam_m3_s[index]),
             number(seam.mean_q25_m3_s),
             number(seam.n),
-        ];
-        table.write_record(&row).expect("memory takes every row");
+        ]);
     }
-    let bytes = table.into_inner().expect("memory takes every row");
-    String::from_utf8(bytes).expect("rows are made of text")
+    csv_table(&COLUMNS, rows)
 }
 
 fn number(value: f64) -> String {

@@ -2,7 +2,7 @@
 
 use super::case::FlowCase;
 use crate::flow::REFERENCE_PA;
-use crate::system::{Draft, PlaceIdx, Side};
+use crate::system::{PlaceIdx, Side};
 
 /// Leakage of some seams, m³/s, both above zero.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -137,48 +137,4 @@ pub fn half_plenum_m3_s(case: &FlowCase<'_>, side: Side) -> Option<f64> {
     }?;
     let part = (0.5 * plenum.abs() / REFERENCE_PA).powf(HALF_PLENUM_EXPONENT);
     Some(case.system.prior_side_q25_m3_s(side) * part)
-}
-
-/// The lowest pressure against outdoors of any zone that natural draft may hang on: the places of such appliances, the
-/// house, closed rooms; with the zone's name and the appliances. `None` without such an appliance.
-pub fn lowest_zone(case: &FlowCase<'_>) -> Option<(String, f64, String)> {
-    let natural: Vec<_> = case
-        .system
-        .combustion
-        .iter()
-        .filter(|appliance| appliance.draft == Draft::Natural)
-        .collect();
-    let first = natural.first()?;
-    let of_place = |place: PlaceIdx| {
-        let share = case.system.places[place].house_share;
-        let own = case.state.places_pa.get(place).copied().flatten();
-        own.unwrap_or(share * case.state.house_pa)
-    };
-    let mut lowest = (zone_name(case, first.place), of_place(first.place));
-    let mut look = |name: String, pa: f64| {
-        if pa < lowest.1 {
-            lowest = (name, pa);
-        }
-    };
-    for appliance in &natural {
-        look(zone_name(case, appliance.place), of_place(appliance.place));
-    }
-    look("The house".to_owned(), case.state.house_pa);
-    for (room, state) in case.system.rooms.iter().zip(&case.state.rooms) {
-        if state.apart {
-            look(
-                format!("`{}` with its door closed", room.name),
-                state.pressure_pa,
-            );
-        }
-    }
-    let appliances: Vec<String> = natural
-        .iter()
-        .map(|a| format!("{} ({})", a.name, case.system.places[a.place].name))
-        .collect();
-    Some((lowest.0, lowest.1, appliances.join(", ")))
-}
-
-fn zone_name(case: &FlowCase<'_>, place: PlaceIdx) -> String {
-    format!("`{}`", case.system.places[place].name)
 }
