@@ -7,9 +7,9 @@
 //! # The way of the data
 //!
 //! ```text
-//! text ─► sketch ─► system ─► flow ─► allocate ─► report ─► text, JSON, CSV
-//!         spans      graph     p, q     posterior
-//!    quantity, air, catalog serve all                cli drives the line
+//! text ─► sketch ─► system ─► flow ─► allocate ─► seal ─► effects ─► report ─► text, JSON, CSV
+//!         spans      graph     p, q     posterior   plan
+//!    quantity, air, catalog serve all                     cli drives the line
 //! ```
 //!
 //! Each stage is a function from a value to a value; a module knows only those before it. SI inside; units live
@@ -68,9 +68,11 @@ pub mod allocate;
 pub mod catalog;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod effects;
 pub mod flow;
 pub mod guide;
 pub mod quantity;
 pub mod report;
+pub mod seal;
 pub mod sketch;
 pub mod system;

@@ -266,7 +266,7 @@ fn text_fits_a_hundred_columns_and_no_form_prints_what_is_no_number() {
         .map(|path| path.display().to_string())
         .collect();
     models.sort();
-    assert_eq!(models.len(), 6);
+    assert_eq!(models.len(), 7);
     for model in &models {
         for extra in [
             &["--set-up", "running", "--pieces", "--rows", "0"][..],

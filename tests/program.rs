@@ -25,7 +25,7 @@ fn models() -> Vec<String> {
         .map(|path| path.display().to_string())
         .collect();
     found.sort();
-    assert_eq!(found.len(), 6, "six models");
+    assert_eq!(found.len(), 7, "seven models");
     found
 }
 

@@ -80,12 +80,14 @@ pub use advice_types::{
 pub use case::{Case, Open};
 pub use closed_form::{ClosedForm, ClosedSetup, ClosedWork};
 pub use compare::compare;
+pub(crate) use draws::map_in_order;
 pub use draws::{Sample, sample, sample_by_chains};
 pub use error::AllocateError;
 pub use error_law::{ErrorLaw, ReadingLaw, Residual, WideError};
 pub use invent::{Truth, invent};
 pub use looks::{Claim, LookLaw, Looks, Sight};
 pub use next::{NextAsk, Target, next};
+pub(crate) use normal::cdf as normal_cdf;
 pub use posterior::{Posterior, posterior};
 pub use prior::{EXPONENT_RANGE, OpenLaw, Prior, PriorKnobs, SealedLaw, SeamPrior};
 pub use problem::Problem;

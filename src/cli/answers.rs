@@ -12,7 +12,7 @@ use crate::report::{
 };
 use crate::system::System;
 
-/// What the three commands have in common.
+/// What all commands that draw have in common.
 pub struct Asked<'a> {
     pub input: &'a Input,
     pub show: &'a Show,
@@ -23,7 +23,7 @@ pub struct Asked<'a> {
 
 impl Asked<'_> {
     /// The system with all beliefs in it, and the settings.
-    fn read(&self) -> Result<(System, AllocateSettings), Refused> {
+    pub fn read(&self) -> Result<(System, AllocateSettings), Refused> {
         files::keep_apart(
             self.show.output.as_deref(),
             &[Some(&self.input.sketch), self.input.catalog.as_deref()],
@@ -118,7 +118,7 @@ pub fn compare(asked: &Asked<'_>) -> Result<Ended, Refused> {
 }
 
 /// Says on stderr why an allocation is doubtful.
-fn ended(allocation: &Allocation) -> Ended {
+pub fn ended(allocation: &Allocation) -> Ended {
     match &allocation.status {
         Status::Converged => Ended::Answered,
         Status::Doubtful { reasons } => {
@@ -130,7 +130,7 @@ fn ended(allocation: &Allocation) -> Ended {
     }
 }
 
-fn refused(error: &AllocateError) -> Refused {
+pub fn refused(error: &AllocateError) -> Refused {
     let hint = error
         .hint()
         .map_or_else(String::new, |hint| format!("hint: {hint}\n"));

@@ -21,7 +21,9 @@ pub struct Args {
 
 const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful or stopped by a caution, 2 wrong input.\n\
     Start with `ductseam new -o house.yaml`, then `ductseam check house.yaml`, then `ductseam allocate house.yaml`,\n\
-    and `ductseam next house.yaml` for what to look at or test next.";
+    `ductseam next house.yaml` for what to look at or test next,\n\
+    `ductseam plan house.yaml` for what to seal, `ductseam effects house.yaml` for what it does to rooms and bill, and\n\
+    `ductseam prove house.yaml` afterwards.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -100,6 +102,71 @@ pub enum Command {
         /// The random draws.
         #[command(flatten)]
         draws: Draws,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
+    },
+    /// Choose what to seal for the time, the money or the limit at hand, and what it will probably buy.
+    ///
+    /// Without time, money or target: everything that can be reached.
+    Plan {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives one row a step.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is asked.
+        #[command(flatten)]
+        ask: PlanWords,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
+    },
+    /// Say what sealing would do to rooms, house, energy and cost: by default everything that can be reached is sealed.
+    Effects {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives one row a register.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is sealed and shown.
+        #[command(flatten)]
+        ask: EffectsWords,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
+    },
+    /// Hold readings from before and after the sealing against each other: what was achieved, what remains.
+    Prove {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives one row a seam that remains.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is asked.
+        #[command(flatten)]
+        ask: ProveWords,
         /// What is believed beforehand.
         #[command(flatten)]
         believed: Believed,
@@ -184,6 +251,93 @@ pub struct NextWords {
     /// Rows of the table; 0 shows all.
     #[arg(long, default_value_t = 10, value_name = "N")]
     pub rows: usize,
+}
+
+/// What is to be sealed.
+#[derive(Debug, clap::Args)]
+pub struct SealWords {
+    /// Time at hand, for instance `4 h`.
+    #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
+    pub time: Option<String>,
+    /// Money at hand, labour included; needs rates or prices under `crew` in the sketch.
+    #[arg(long, value_name = "MONEY", allow_hyphen_values = true)]
+    pub money: Option<String>,
+    /// Leakage to come down to: `60 cfm`, `6 % of airflow` or `4 cfm per 100 ft2`.
+    #[arg(long, value_name = "LIMIT", allow_hyphen_values = true)]
+    pub target: Option<String>,
+    /// Chance with which the target shall be met.
+    #[arg(
+        long,
+        value_name = "CHANCE",
+        default_value = "90 %",
+        allow_hyphen_values = true
+    )]
+    pub chance: String,
+    /// Which leakage counts: the total test, to outside, or while running.
+    #[arg(long, value_enum, default_value_t = BasisWord::Total)]
+    pub basis: BasisWord,
+    /// Let the plan use sealing from inside, as `from inside: yes` under `crew` does.
+    #[arg(long)]
+    pub from_inside: bool,
+    /// Depressurisation of a zone with natural draft past which the work stops for a draft test: the strictest figure of
+    /// older screening tables if not given (from memory).
+    #[arg(
+        long,
+        value_name = "PRESSURE",
+        default_value = "2 Pa",
+        allow_hyphen_values = true
+    )]
+    pub draft_limit: String,
+}
+
+/// What `plan` shows.
+#[derive(Debug, clap::Args)]
+pub struct PlanWords {
+    /// What is to be sealed.
+    #[command(flatten)]
+    pub seal: SealWords,
+    /// A list for the crew instead: by place, with boxes to tick.
+    #[arg(long)]
+    pub work_list: bool,
+    /// Rows of the table of steps; 0 shows all.
+    #[arg(long, default_value_t = 20, value_name = "N")]
+    pub rows: usize,
+}
+
+/// What `effects` is asked.
+#[derive(Debug, clap::Args)]
+pub struct EffectsWords {
+    /// What is sealed: as `plan` would with the same words.
+    #[command(flatten)]
+    pub seal: SealWords,
+    /// Show every register beside the rooms.
+    #[arg(long)]
+    pub registers: bool,
+    /// List everything that stood in for something unsaid.
+    #[arg(long)]
+    pub defaults: bool,
+}
+
+/// What `prove` is asked.
+#[derive(Debug, clap::Args)]
+pub struct ProveWords {
+    /// Leakage that was to be come down to: `60 cfm`, `6 % of airflow` or `4 cfm per 100 ft2`.
+    #[arg(long, value_name = "LIMIT", allow_hyphen_values = true)]
+    pub target: Option<String>,
+    /// Rows of the tables of seams; 0 shows all.
+    #[arg(long, default_value_t = 10, value_name = "N")]
+    pub rows: usize,
+}
+
+/// Which leakage counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum BasisWord {
+    /// The whole system in the test, the house open.
+    Total,
+    /// To outside in the test.
+    Outside,
+    /// All seams while the unit runs.
+    Running,
 }
 
 /// What the doubt is about.

@@ -7,6 +7,7 @@ use super::args::{Args, Command, Draws, FlowAsk, Format, Input, Show, TextOrJson
 use super::believed::Believed;
 use super::files::{self, Existing};
 use super::flow;
+use super::sealing;
 use super::{Ended, Refused};
 use crate::catalog::{Catalog, JOINTS_CSV, JointType};
 use crate::quantity::UnitSystem;
@@ -49,6 +50,30 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             draws,
             believed,
         } => answers::compare(&asked(input, show, *format, draws, believed)),
+        Command::Plan {
+            input,
+            show,
+            format,
+            draws,
+            ask,
+            believed,
+        } => sealing::plan(&asked(input, show, *format, draws, believed), ask),
+        Command::Effects {
+            input,
+            show,
+            format,
+            draws,
+            ask,
+            believed,
+        } => sealing::effects(&asked(input, show, *format, draws, believed), ask),
+        Command::Prove {
+            input,
+            show,
+            format,
+            draws,
+            ask,
+            believed,
+        } => sealing::prove(&asked(input, show, *format, draws, believed), ask),
         Command::Flow {
             input,
             show,

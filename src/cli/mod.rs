@@ -8,6 +8,7 @@ mod believed;
 mod commands;
 mod files;
 mod flow;
+mod sealing;
 mod set_up;
 
 use std::process::ExitCode;

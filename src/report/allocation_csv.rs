@@ -3,6 +3,7 @@
 use super::{ranked, words};
 use crate::allocate::Allocation;
 use crate::catalog::Basis;
+use crate::report::csv_table::csv_table;
 
 /// Columns of the table, in order.
 pub const COLUMNS: [&str; 26] = [
@@ -35,13 +36,9 @@ pub const COLUMNS: [&str; 26] = [
 ];
 
 /// The seam table as CSV, header first.
-///
-/// # Panics
-/// Never: writing into memory does not fail.
 #[must_use]
 pub fn allocation_csv(allocation: &Allocation) -> String {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(COLUMNS).expect("memory takes every row");
+    let mut rows: Vec<[String; COLUMNS.len()]> = Vec::new();
     for (rank, index) in ranked(allocation).into_iter().enumerate() {
         let seam = &allocation.seams[index];
         let amount = seam.amount.to_string();
@@ -50,7 +47,7 @@ pub fn allocation_csv(allocation: &Allocation) -> String {
         } else {
             (String::new(), amount)
         };
-        let row: [String; COLUMNS.len()] = [
+        rows.push([
             (rank + 1).to_string(),
             seam.id.clone(),
             seam.run.clone(),
@@ -77,11 +74,9 @@ pub fn allocation_csv(allocation: &Allocation) -> String {
             seam.top_chance.to_string(),
             seam.gross_chance.to_string(),
             seam.prior_gross_chance.to_string(),
-        ];
-        table.write_record(&row).expect("memory takes every row");
+        ]);
     }
-    let bytes = table.into_inner().expect("memory takes every row");
-    String::from_utf8(bytes).expect("rows are made of text")
+    csv_table(&COLUMNS, rows)
 }
 
 #[cfg(test)]

@@ -115,7 +115,7 @@ impl Table {
     }
 }
 
-/// Breaks a paragraph into lines of at most [`WIDTH`] columns: `first` before the first line, spaces before the others.
+/// Breaks a paragraph into lines of at most `WIDTH` columns (100): `first` before the first line, spaces before the others.
 ///
 /// A `first` that is too long to hang a paragraph under becomes part of the paragraph.
 #[must_use]

@@ -5,12 +5,16 @@ mod allocation_json;
 mod allocation_text;
 mod catalog_joint;
 mod catalog_json;
+mod catalog_methods;
 mod catalog_text;
 mod cautions;
 mod check;
+mod check_crew;
 mod check_evidence;
 mod check_running;
 mod compare;
+mod csv_table;
+mod effects;
 mod evidence_text;
 mod figures;
 mod flow;
@@ -18,6 +22,8 @@ mod json_parts;
 mod lines;
 mod next;
 mod open_text;
+mod plan;
+mod prove;
 #[cfg(test)]
 mod samples;
 mod sensitivity_json;
@@ -36,6 +42,10 @@ pub use check::{CHECK_FORMAT, check_json, check_text};
 pub use compare::{
     COLUMNS as COMPARE_COLUMNS, FORMAT as COMPARE_FORMAT, compare_csv, compare_json, compare_text,
 };
+pub use effects::{
+    COLUMNS as EFFECTS_COLUMNS, EffectsTextSettings, FORMAT as EFFECTS_FORMAT, effects_csv,
+    effects_json, effects_text,
+};
 pub use flow::{
     COLUMNS as FLOW_COLUMNS, CurveUse, FORMAT as FLOW_FORMAT, FlowCase, FlowTextSettings, flow_csv,
     flow_json, flow_text,
@@ -44,6 +54,16 @@ pub use flow::{
 pub use next::{
     COLUMNS as NEXT_COLUMNS, FORMAT as NEXT_FORMAT, NextTextSettings, next_csv, next_json,
     next_text,
+};
+
+pub use lines::wrapped as paragraph;
+pub use plan::{
+    COLUMNS as PLAN_COLUMNS, FORMAT as PLAN_FORMAT, PlanTextSettings, WORK_COLUMNS, plan_csv,
+    plan_json, plan_text, work_list_csv, work_list_text,
+};
+pub use prove::{
+    COLUMNS as PROVE_COLUMNS, FORMAT as PROVE_FORMAT, ProveTextSettings, prove_csv, prove_json,
+    prove_text,
 };
 
 use crate::allocate::Allocation;

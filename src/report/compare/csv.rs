@@ -1,6 +1,7 @@
 //! `ductseam compare --format csv`: one row a reading, in the order of the sketch, SI.
 
 use crate::allocate::CompareAnswer;
+use crate::report::csv_table::csv_table;
 use crate::report::json_parts::{kind, relation, unit};
 use crate::report::words;
 use crate::system::System;
@@ -34,18 +35,14 @@ pub const COLUMNS: [&str; 24] = [
 ];
 
 /// The readings as CSV, header first.
-///
-/// # Panics
-/// Never: writing into memory does not fail.
 #[must_use]
 pub fn compare_csv(system: &System, answer: &CompareAnswer) -> String {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(COLUMNS).expect("memory takes every row");
+    let mut rows: Vec<[String; COLUMNS.len()]> = Vec::new();
     for compared in &answer.readings {
         let reading = &answer.allocation.readings[compared.reading];
         let (observable, at) = words::observable_id(system, reading.observable);
         let cause = compared.causes.first();
-        let row: [String; COLUMNS.len()] = [
+        rows.push([
             reading.id.clone(),
             kind(&reading.setup).to_owned(),
             observable.to_owned(),
@@ -70,11 +67,9 @@ pub fn compare_csv(system: &System, answer: &CompareAnswer) -> String {
             reading.wrong_setup_chance.to_string(),
             cause.map_or_else(String::new, |cause| cause.words.clone()),
             compared.verdict.clone(),
-        ];
-        table.write_record(&row).expect("memory takes every row");
+        ]);
     }
-    let bytes = table.into_inner().expect("memory takes every row");
-    String::from_utf8(bytes).expect("rows are made of text")
+    csv_table(&COLUMNS, rows)
 }
 
 #[cfg(test)]

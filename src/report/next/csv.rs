@@ -2,6 +2,7 @@
 
 use super::advised;
 use crate::allocate::{Action, NextAnswer};
+use crate::report::csv_table::csv_table;
 use crate::report::json_parts::{ids, kind};
 use crate::report::words;
 use crate::system::System;
@@ -27,13 +28,9 @@ pub const COLUMNS: [&str; 15] = [
 
 /// The candidates as CSV, header first; the seams of a look are parted by semicolons. No row where a caution stops the
 /// work.
-///
-/// # Panics
-/// Never: writing into memory does not fail.
 #[must_use]
 pub fn next_csv(system: &System, answer: &NextAnswer) -> String {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(COLUMNS).expect("memory takes every row");
+    let mut rows: Vec<[String; COLUMNS.len()]> = Vec::new();
     for (at, candidate) in advised(answer).iter().enumerate() {
         let (what, seams, set_up, observable) = match &candidate.action {
             Action::Smoke { seams, .. } => {
@@ -52,7 +49,7 @@ pub fn next_csv(system: &System, answer: &NextAnswer) -> String {
                 )
             }
         };
-        let row: [String; COLUMNS.len()] = [
+        rows.push([
             (at + 1).to_string(),
             what.to_owned(),
             candidate.action.words().to_owned(),
@@ -68,11 +65,9 @@ pub fn next_csv(system: &System, answer: &NextAnswer) -> String {
             candidate.caution.clone(),
             candidate.minutes_source.clone(),
             candidate.sketch_line.clone(),
-        ];
-        table.write_record(&row).expect("memory takes every row");
+        ]);
     }
-    let bytes = table.into_inner().expect("memory takes every row");
-    String::from_utf8(bytes).expect("rows are made of text")
+    csv_table(&COLUMNS, rows)
 }
 
 #[cfg(test)]

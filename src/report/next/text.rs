@@ -269,7 +269,7 @@ mod tests {
         let mut system = samples::system();
         let answer = samples::stopped(&mut system);
         let said = text(&answer, &system, UnitSystem::Ip);
-        assert!(said.contains("STOP: Stop: tape or wrap"), "{said}");
+        assert!(said.contains("STOP: Tape or wrap"), "{said}");
         assert!(said.contains("Do nothing: tape or wrap"), "{said}");
         assert!(!said.contains("Do next"), "{said}");
         assert!(!said.contains("kitchen"), "nothing is advised: {said}");

@@ -1,0 +1,43 @@
+//! What each seam leaks while the unit runs.
+
+use super::draws::Left;
+use crate::flow::{FlowSettings, SeamLaws, match_airflow, prepare, state};
+use crate::system::{BlowerKind, System, TestKind};
+
+/// Pressure across every seam while the unit runs, every seam leaking its mean, Pa; `None` where that does not settle.
+pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
+    let system = left.system;
+    let seams = &left.posterior.allocation.seams;
+    let ln_q25: Vec<f64> = seams.iter().map(|seam| seam.q25_m3_s.mean.ln()).collect();
+    let n: Vec<f64> = seams.iter().map(|seam| seam.n).collect();
+    let laws = SeamLaws {
+        ln_q25: &ln_q25,
+        n: &n,
+    };
+    let mut prepared = prepare(
+        system,
+        &system.setup(TestKind::Running),
+        &FlowSettings::default(),
+    )
+    .ok()?;
+    let found = match stated_airflow(system) {
+        Some(airflow) => match_airflow(system, &mut prepared, laws, airflow),
+        None => state(system, &prepared, laws),
+    };
+    found.outcome.status.is_solved().then_some(found.seam_pa)
+}
+
+/// The airflow to which an estimated curve is scaled.
+fn stated_airflow(system: &System) -> Option<f64> {
+    let own = system.unit.blower.kind == BlowerKind::Points;
+    system
+        .unit
+        .airflow_m3_s
+        .map(|airflow| airflow.0)
+        .filter(|_| !own)
+}
+
+/// Flow of a seam at a pressure, either way, m³/s.
+pub(super) fn leak(q25_m3_s: f64, n: f64, pa: f64) -> f64 {
+    q25_m3_s * (pa.abs() / crate::flow::REFERENCE_PA).powf(n)
+}
