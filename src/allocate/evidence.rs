@@ -11,8 +11,7 @@ use crate::catalog::opening::opening_area;
 use crate::flow::{self, SeamLaws};
 use crate::sketch::Smoke;
 use crate::system::{
-    BlowerKind, Look, LookAt, Measured, Observable, Reach, ReadingUnit, SeamRole, Seen, Setup,
-    System, TestKind,
+    Look, LookAt, Measured, Observable, Reach, ReadingUnit, SeamRole, Seen, Setup, System, TestKind,
 };
 
 /// Standard deviation of the logarithm of the envelope's leakage where the sketch states it (engineering estimate).
@@ -427,9 +426,4 @@ pub(crate) fn disturbance_sd(setup: &Setup, settings: &AllocateSettings) -> Dist
 /// Whether a seam can be looked at by anyone.
 pub(crate) fn can_be_seen(role: SeamRole, reach: Reach) -> bool {
     role != SeamRole::Unsketched && matches!(reach, Reach::Open | Reach::UnderInsulation)
-}
-
-/// Whether the blower's curve is the person's own.
-pub(crate) fn has_own_curve(system: &System) -> bool {
-    matches!(system.unit.blower.kind, BlowerKind::Points)
 }

@@ -1,7 +1,6 @@
 //! Readings modelled by duct networks.
 
 use super::error::AllocateError;
-use super::evidence::has_own_curve;
 use super::readout::{Disturbance, Readings, Readout};
 use crate::flow::{
     self, FlowError, FlowSettings, Network, Outcome, Prepared, Reading, SeamLaws, SeamPressure,
@@ -258,11 +257,7 @@ fn prepared(
     setup: &Setup,
     settings: &FlowSettings,
 ) -> Result<Prepared, FlowError> {
-    let runs = matches!(
-        setup.kind.recipe().mover,
-        Mover::Blower | Mover::BlowerAndHouseFan
-    );
-    if !runs {
+    if !setup.kind.recipe().mover.runs_blower() {
         return flow::prepare(system, setup, settings);
     }
     let settings = FlowSettings {
@@ -270,7 +265,7 @@ fn prepared(
         ..*settings
     };
     let mut prepared = flow::prepare(system, setup, &settings)?;
-    if let (false, Some((airflow_m3_s, _))) = (has_own_curve(system), system.unit.airflow_m3_s) {
+    if let Some(airflow_m3_s) = system.unit.airflow_for_curve_m3_s() {
         let (ln_q25, n) = system.prior_laws();
         let laws = SeamLaws {
             ln_q25: &ln_q25,

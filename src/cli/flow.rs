@@ -6,7 +6,7 @@ use super::set_up::set_up;
 use crate::flow::{FlowSettings, FlowState, SeamLaws, Status, match_airflow, prepare, state};
 use crate::quantity::{Pressure, QuantityError, Temperature};
 use crate::report::{CurveUse, FlowCase};
-use crate::system::{BlowerKind, Mover, Setup, System};
+use crate::system::{Setup, System};
 
 /// Least and largest pressure that a test may hold, Pa: wide of anything done on ducts.
 const PRESSURES_PA: (f64, f64) = (0.1, 5000.0);
@@ -39,8 +39,7 @@ impl Solved {
 /// Solves what is asked for, every seam at its prior mean.
 pub fn solve(system: &System, ask: &FlowAsk) -> Result<Solved, Refused> {
     let mut setup = set_up(system, &ask.set_up)?;
-    let mover = setup.kind.recipe().mover;
-    let runs = matches!(mover, Mover::Blower | Mover::BlowerAndHouseFan);
+    let runs = setup.kind.recipe().mover.runs_blower();
     hold(&mut setup, ask, runs)?;
     let mut settings = FlowSettings::default();
     if let Some(said) = &ask.supply_air {
@@ -125,7 +124,6 @@ fn curve(
         };
     }
     let airflow = system.unit.airflow_m3_s.map(|airflow| airflow.0);
-    let own = system.unit.blower.kind == BlowerKind::Points;
     match (said, airflow) {
         (Some(Airflow::AsMeasured), None) => Err(Refused(
             "error: `--airflow as-measured` needs an airflow, and the sketch states none\nhint: say `airflow` under `air \
@@ -133,12 +131,17 @@ fn curve(
                 .to_owned(),
         )),
         (Some(Airflow::AsMeasured), Some(airflow_m3_s)) => Ok(CurveUse::Scaled { airflow_m3_s }),
-        (None, Some(airflow_m3_s)) if !own => Ok(CurveUse::Scaled { airflow_m3_s }),
-        (Some(Airflow::AsCurve) | None, _) => Ok(CurveUse::AsItIs),
+        (None, _) => Ok(system
+            .unit
+            .airflow_for_curve_m3_s()
+            .map_or(CurveUse::AsItIs, |airflow_m3_s| CurveUse::Scaled {
+                airflow_m3_s,
+            })),
+        (Some(Airflow::AsCurve), _) => Ok(CurveUse::AsItIs),
     }
 }
 
-fn refuse(option: &str, error: &QuantityError) -> Refused {
+pub fn refuse(option: &str, error: &QuantityError) -> Refused {
     let hint = error
         .hint()
         .map_or_else(String::new, |hint| format!("hint: {hint}\n"));

@@ -4,6 +4,7 @@ use super::answers::{Asked, ended, refused};
 use super::args::{BasisWord, EffectsWords, Format, PlanWords, ProveWords, SealWords};
 use super::commands::units;
 use super::files;
+use super::flow::refuse;
 use super::{Ended, Refused};
 use crate::allocate;
 use crate::effects::{self, EffectsSettings};
@@ -320,12 +321,8 @@ fn target(system: &System, said: &str) -> Result<f64, Refused> {
 }
 
 fn read<Q: std::str::FromStr<Err = QuantityError>>(option: &str, said: &str) -> Result<Q, Refused> {
-    said.parse().map_err(|error: QuantityError| {
-        let hint = error
-            .hint()
-            .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
-        Refused(format!("error: `{option}`: {error}\n{hint}"))
-    })
+    said.parse()
+        .map_err(|error: QuantityError| refuse(option, &error))
 }
 
 fn within(option: &str, said: &str, value: f64, most: f64, unit: &str) -> Result<(), Refused> {

@@ -50,10 +50,7 @@ pub(super) fn places(
                         .sum()
                 })
             };
-            let pressure = |state: &FlowState| {
-                let own = state.places_pa.get(place).copied().flatten();
-                own.unwrap_or(said.house_share * state.house_pa)
-            };
+            let pressure = |state: &FlowState| state.place_pa(system, place);
             PlaceEffect {
                 place,
                 name: said.name.clone(),

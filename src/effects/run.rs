@@ -16,12 +16,10 @@ use crate::flow::{
 };
 use crate::quantity::{AirChange, Length};
 use crate::seal::BeforeAfter;
-use crate::system::{BlowerKind, PieceKind, Plant, Side, System, TestKind};
+use crate::system::{PieceKind, Plant, Side, System, TestKind, USUAL_HEIGHT_M};
 
 /// Part of the draws that may fail to settle.
 const MAY_FAIL: f64 = 0.5;
-/// Ceiling height when nobody says, m: 8 ft. Common practice.
-const HEIGHT_M: f64 = Length::from_ft(8.0).si();
 /// Part of the ducts' surface outside the conditioned space below which the ducts count as indoors. Engineering
 /// estimate.
 const INDOOR_SURFACE: f64 = 0.05;
@@ -128,12 +126,10 @@ fn start(
         ln_q25: &ln_q25,
         n: &n,
     };
-    let own_curve = system.unit.blower.kind == BlowerKind::Points;
     let scaled_to_m3_s = match settings.curve {
         CurveChoice::AsItIs => None,
         CurveChoice::ScaledTo(airflow) => Some(airflow),
-        CurveChoice::Usual if own_curve => None,
-        CurveChoice::Usual => system.unit.airflow_m3_s.map(|(airflow, _)| airflow),
+        CurveChoice::Usual => system.unit.airflow_for_curve_m3_s(),
     };
     let mut factor = 1.0;
     if let Some(airflow_m3_s) = scaled_to_m3_s {
@@ -380,9 +376,9 @@ fn infiltration(
     };
     let height_m = defaults.or(
         system.energy.height_m,
-        HEIGHT_M,
+        USUAL_HEIGHT_M,
         "house",
-        &format!("height: {}", Length::new(HEIGHT_M).show(system.units)),
+        &format!("height: {}", Length::new(USUAL_HEIGHT_M).show(system.units)),
         "common practice",
     );
     let rate = defaults.or(

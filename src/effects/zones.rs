@@ -24,11 +24,7 @@ pub fn lowest_zone(system: &System, state: &FlowState) -> Option<LowestZone> {
         .filter(|appliance| appliance.draft == Draft::Natural)
         .collect();
     let first = natural.first()?;
-    let of_place = |place: PlaceIdx| {
-        let share = system.places[place].house_share;
-        let own = state.places_pa.get(place).copied().flatten();
-        own.unwrap_or(share * state.house_pa)
-    };
+    let of_place = |place: PlaceIdx| state.place_pa(system, place);
     let zone_name = |place: PlaceIdx| format!("`{}`", system.places[place].name);
     let mut lowest = (zone_name(first.place), of_place(first.place));
     let mut look = |name: String, pa: f64| {

@@ -62,7 +62,7 @@ pub fn prepare(
     for &opening in &found.open {
         builder.open(opening, &around);
     }
-    if matches!(found.recipe.mover, Mover::Blower | Mover::BlowerAndHouseFan) {
+    if found.recipe.mover.runs_blower() {
         super::takeoffs::add(&mut builder);
     }
     builder.map.plenums = [Side::Supply, Side::Return].map(|side| builder.plenum_section(side));
@@ -156,7 +156,7 @@ impl<'a> Builder<'a> {
     fn new(system: &'a System, found: &'a Boundary, settings: &'a FlowSettings) -> Self {
         let room = air_at(system.elevation_m, Temperature::from_celsius(20.0));
         let supply = air_at(system.elevation_m, Temperature::new(settings.supply_air_k));
-        let runs = matches!(found.recipe.mover, Mover::Blower | Mover::BlowerAndHouseFan);
+        let runs = found.recipe.mover.runs_blower();
         let mut network = AbstractNetwork::new(room);
         let junctions: Vec<NodeId> = system
             .graph
@@ -279,9 +279,7 @@ impl<'a> Builder<'a> {
         if recipe.part == Part::RoughIn {
             return Ok(self.add_segment(piece, tail, head, BranchLaw::Lossless));
         }
-        if edge == unit.blower_piece
-            && matches!(recipe.mover, Mover::Blower | Mover::BlowerAndHouseFan)
-        {
+        if edge == unit.blower_piece && recipe.mover.runs_blower() {
             let curve = BlowerCurve::new(&unit.blower.points)?;
             let branch = self.add_segment(piece, tail, head, BranchLaw::Blower(curve));
             self.map.blower = Some(branch);

@@ -51,6 +51,15 @@ pub struct FlowState {
     pub notes: Vec<StateNote>,
 }
 
+impl FlowState {
+    /// Pressure of a place against outdoors: its own where it is known, else its share of the house's, Pa.
+    #[must_use]
+    pub fn place_pa(&self, system: &System, place: crate::system::PlaceIdx) -> f64 {
+        let own = self.places_pa.get(place).copied().flatten();
+        own.unwrap_or(system.places[place].house_share * self.house_pa)
+    }
+}
+
 /// A piece in the solved system.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PieceState {

@@ -76,11 +76,7 @@ impl Choices {
             let flows: Vec<f64> = (0..left.count())
                 .map(|draw| flow(left, basis, running_pa, draw, seam))
                 .collect();
-            whole += flows
-                .iter()
-                .zip(&left.weights)
-                .map(|(f, w)| f * w)
-                .sum::<f64>();
+            whole += left.mean(&flows);
             let open = left.open_chance(seam);
             let mut own: Vec<Choice> = Vec::new();
             for (index, way) in system.ways(seam).iter().enumerate() {

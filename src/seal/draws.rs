@@ -171,15 +171,9 @@ impl<'a> Left<'a> {
 
     /// Mean, quantiles of one figure a draw.
     pub(super) fn band(&self, values: &[f64]) -> Band {
-        let mut sorted: Vec<(f64, f64)> = values
-            .iter()
-            .copied()
-            .zip(self.weights.iter().copied())
-            .collect();
-        sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mean = values.iter().zip(&self.weights).map(|(v, w)| v * w).sum();
+        let sorted = self.sorted(values);
         Band {
-            mean,
+            mean: self.mean(values),
             p05: weighted_quantile(&sorted, 0.05),
             p50: weighted_quantile(&sorted, 0.5),
             p95: weighted_quantile(&sorted, 0.95),
@@ -188,13 +182,23 @@ impl<'a> Left<'a> {
 
     /// Quantile of one figure a draw.
     pub(super) fn quantile(&self, values: &[f64], p: f64) -> f64 {
+        weighted_quantile(&self.sorted(values), p)
+    }
+
+    /// Mean of one figure a draw.
+    pub(super) fn mean(&self, values: &[f64]) -> f64 {
+        values.iter().zip(&self.weights).map(|(v, w)| v * w).sum()
+    }
+
+    /// Figures with their weights, rising.
+    fn sorted(&self, values: &[f64]) -> Vec<(f64, f64)> {
         let mut sorted: Vec<(f64, f64)> = values
             .iter()
             .copied()
             .zip(self.weights.iter().copied())
             .collect();
         sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
-        weighted_quantile(&sorted, p)
+        sorted
     }
 
     /// Chance of what holds in some draws.

@@ -109,15 +109,8 @@ impl<'c> Cuts<'c> {
     pub fn hold_to(&mut self, picked: &[usize], solved: &[f64]) {
         self.adding_up = 1.0;
         let sums = self.after(picked);
-        let mean = |values: &[f64]| -> f64 {
-            values
-                .iter()
-                .zip(&self.left.weights)
-                .map(|(v, w)| v * w)
-                .sum()
-        };
-        let before = mean(self.before);
-        let factor = (before - mean(solved)) / (before - mean(&sums));
+        let before = self.left.mean(self.before);
+        let factor = (before - self.left.mean(solved)) / (before - self.left.mean(&sums));
         if factor.is_finite() && factor > 0.5 {
             // A little less, so that the next plan does not miss by rounding.
             self.adding_up = 0.998 * factor.min(1.0);

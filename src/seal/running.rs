@@ -2,7 +2,7 @@
 
 use super::draws::Left;
 use crate::flow::{FlowSettings, SeamLaws, match_airflow, prepare, state};
-use crate::system::{BlowerKind, System, TestKind};
+use crate::system::TestKind;
 
 /// Pressure across every seam while the unit runs, every seam leaking its mean, Pa; `None` where that does not settle.
 pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
@@ -20,21 +20,11 @@ pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
         &FlowSettings::default(),
     )
     .ok()?;
-    let found = match stated_airflow(system) {
+    let found = match system.unit.airflow_for_curve_m3_s() {
         Some(airflow) => match_airflow(system, &mut prepared, laws, airflow),
         None => state(system, &prepared, laws),
     };
     found.outcome.status.is_solved().then_some(found.seam_pa)
-}
-
-/// The airflow to which an estimated curve is scaled.
-fn stated_airflow(system: &System) -> Option<f64> {
-    let own = system.unit.blower.kind == BlowerKind::Points;
-    system
-        .unit
-        .airflow_m3_s
-        .map(|airflow| airflow.0)
-        .filter(|_| !own)
 }
 
 /// Flow of a seam at a pressure, either way, m³/s.

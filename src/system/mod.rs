@@ -57,6 +57,7 @@ pub use energy::{Energy, EnergyPrice, PlaceAir, Plant};
 pub use recipe::{
     HOUSE_FAN_PA, HousePressure, Mover, Openings, Part, RECIPES, Reads, Recipe, TEST_PRESSURE_PA,
 };
+pub use spaces::USUAL_HEIGHT_M;
 pub use summary::{CheckSummary, JointTypeSummary, PlaceSummary, RunSummary, SideSummary, summary};
 pub use types::{
     AirflowBy, Appliance, Barrier, Beliefs, Blower, BlowerKind, ComponentLoss, DefaultUsed, Door,

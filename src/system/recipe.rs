@@ -45,6 +45,14 @@ pub enum Mover {
     BlowerAndHouseFan,
 }
 
+impl Mover {
+    /// Whether the system's own blower runs.
+    #[must_use]
+    pub fn runs_blower(self) -> bool {
+        matches!(self, Mover::Blower | Mover::BlowerAndHouseFan)
+    }
+}
+
 /// What pressure the house has against outdoors.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum HousePressure {

@@ -20,7 +20,7 @@ const HOUSE_PA: f64 = 50.0;
 /// nor draughty.
 const AIR_CHANGES: f64 = 7.0;
 /// Ceiling height when nobody says, m: 8 ft. Common practice.
-const HEIGHT_M: f64 = Length::from_ft(8.0).si();
+pub const USUAL_HEIGHT_M: f64 = Length::from_ft(8.0).si();
 /// Gap under a closed door when nobody says, m: half an inch by 30 in. Engineering estimate.
 const UNDERCUT_M: (f64, f64) = (Length::from_in(0.5).si(), Length::from_in(30.0).si());
 
@@ -42,9 +42,9 @@ pub(super) fn envelope(house: &House, units: UnitSystem, notes: &mut Notes) -> O
     let area = house.floor_area.as_ref()?.value.si();
     let height = house.height.as_ref().map_or_else(
         || {
-            let taken = format!("height: {}", Length::new(HEIGHT_M).show(units));
+            let taken = format!("height: {}", Length::new(USUAL_HEIGHT_M).show(units));
             notes.assume("house", &taken, super::notes::PRACTICE);
-            HEIGHT_M
+            USUAL_HEIGHT_M
         },
         |height| height.value.si(),
     );

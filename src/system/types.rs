@@ -334,6 +334,18 @@ pub struct Unit {
     pub filter: Option<ComponentLoss>,
 }
 
+impl Unit {
+    /// The airflow that the blower's curve is scaled to before anything is solved, m³/s: the one stated, unless the curve
+    /// is the person's own.
+    #[must_use]
+    pub fn airflow_for_curve_m3_s(&self) -> Option<f64> {
+        let is_own = self.blower.kind == BlowerKind::Points;
+        self.airflow_m3_s
+            .filter(|_| !is_own)
+            .map(|(airflow, _)| airflow)
+    }
+}
+
 /// What kind of test or state; [`TestKind::recipe`] says what it means.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TestKind {

@@ -49,10 +49,7 @@ const LISTED: usize = 3;
 impl<'a> FlowCase<'a> {
     /// Whether the system's own blower runs.
     pub fn is_running(&self) -> bool {
-        matches!(
-            self.setup.kind.recipe().mover,
-            Mover::Blower | Mover::BlowerAndHouseFan
-        )
+        self.setup.kind.recipe().mover.runs_blower()
     }
 
     /// Pressure against which what lies behind an opening is shown: that of its room, else the house, else outdoors.
