@@ -1,7 +1,7 @@
 //! Ways of sealing, and which joint type each can serve.
 
 use super::error::CatalogError;
-use super::read::{Row, nearest};
+use super::read::{Row, nearest, once};
 use super::tables::rows;
 use super::types::{JointType, Source};
 
@@ -250,22 +250,6 @@ fn ids(row: &mut Row, methods: &[MethodRow]) -> Option<Vec<String>> {
         return None;
     }
     Some(found)
-}
-
-/// Notes every id that stands a second time.
-fn once<'a>(ids: impl Iterator<Item = &'a str>, file: &str, errors: &mut Vec<CatalogError>) {
-    let mut seen = std::collections::BTreeSet::new();
-    for id in ids {
-        if !seen.insert(id) {
-            errors.push(CatalogError {
-                file: file.into(),
-                line: 1,
-                column: "id".into(),
-                wrong: format!("`{id}` stands twice"),
-                hint: "keep one of the two rows".into(),
-            });
-        }
-    }
 }
 
 /// The row of a joint type: its own, else its group's, else the row `any`.

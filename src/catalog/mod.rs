@@ -1,9 +1,13 @@
 //! Joint types, ways of sealing, duct roughness, fitting losses and component losses: figures, each with its source and how sure it is.
 
+mod alternatives;
 pub mod class;
 mod error;
 mod evidence;
 mod joints;
+mod limit_rows;
+mod limit_words;
+mod limits;
 mod methods;
 pub mod opening;
 mod read;
@@ -12,9 +16,13 @@ mod tables;
 mod types;
 mod units;
 
+pub use alternatives::Alternative;
 pub use error::CatalogError;
 pub use evidence::{LookFigures, LookRow, TaskRow};
 pub use joints::JOINT_COLUMNS;
+pub(crate) use limit_rows::HUNDRED_FT2;
+pub use limit_words::{LimitWords, NotALimit, limit_words, measure_words};
+pub use limits::{ClassRow, ClassScale, Limit, Measure, Scope, Stage, plain_id};
 pub use methods::{MethodRow, ServeRow};
 pub use store::{Catalog, JOINTS_CSV};
 pub use types::{

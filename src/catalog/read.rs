@@ -331,6 +331,26 @@ pub(super) fn clip(cell: &str) -> String {
     s
 }
 
+/// Notes every id that stands a second time.
+pub(super) fn once<'a>(
+    ids: impl Iterator<Item = &'a str>,
+    file: &str,
+    errors: &mut Vec<CatalogError>,
+) {
+    let mut seen = std::collections::BTreeSet::new();
+    for id in ids {
+        if !seen.insert(id) {
+            errors.push(CatalogError {
+                file: file.into(),
+                line: 1,
+                column: "id".into(),
+                wrong: format!("`{id}` stands twice"),
+                hint: "keep one of the two rows".into(),
+            });
+        }
+    }
+}
+
 /// The nearest of some known names, if one is near enough to be meant.
 pub(super) fn nearest<'a>(word: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     if word.chars().count() > 80 {

@@ -2,9 +2,12 @@
 
 use std::sync::OnceLock;
 
+use super::alternatives::{Alternative, read_alternatives};
 use super::error::CatalogError;
 use super::evidence::{LookFigures, LookRow, TaskRow, read_looks, read_tasks};
 use super::joints::read_joints;
+use super::limit_rows::{read_classes, read_limits};
+use super::limits::{ClassRow, ClassScale, Limit, plain_id};
 use super::methods::{MethodRow, ServeRow, read_methods, read_serves, served};
 use super::read::nearest;
 use super::tables::{read_components, read_exponents, read_fittings, read_roughness};
@@ -26,6 +29,9 @@ pub struct Catalog {
     tasks: Vec<TaskRow>,
     methods: Vec<MethodRow>,
     serves: Vec<ServeRow>,
+    alternatives: Vec<Alternative>,
+    limits: Vec<Limit>,
+    classes: Vec<ClassRow>,
 }
 
 impl Catalog {
@@ -51,8 +57,12 @@ impl Catalog {
                 read_methods(include_str!("data/methods.csv"), "methods.csv", &mut errors);
             let serves = include_str!("data/serves.csv");
             let serves = read_serves(serves, "serves.csv", &methods, &mut errors);
+            let joints = read_joints(JOINTS_CSV, "joints.csv", false, &mut errors);
+            let alternatives = include_str!("data/alternatives.csv");
+            let alternatives =
+                read_alternatives(alternatives, "alternatives.csv", &joints, &mut errors);
             let catalog = Catalog {
-                joints: read_joints(JOINTS_CSV, "joints.csv", false, &mut errors),
+                joints,
                 roughness: read_roughness(
                     include_str!("data/roughness.csv"),
                     "roughness.csv",
@@ -78,6 +88,9 @@ impl Catalog {
                 tasks: read_tasks(include_str!("data/tasks.csv"), "tasks.csv", &mut errors),
                 methods,
                 serves,
+                alternatives,
+                limits: read_limits(include_str!("data/limits.csv"), "limits.csv", &mut errors),
+                classes: read_classes(include_str!("data/classes.csv"), "classes.csv", &mut errors),
             };
             assert!(
                 errors.is_empty(),
@@ -112,6 +125,22 @@ impl Catalog {
         &self.exponents
     }
 
+    /// The tightest European class whose limit a leakage class does not pass; `None` where it passes all.
+    pub fn tightness_class(&self, class_ip: f64) -> Option<&ClassRow> {
+        self.classes
+            .iter()
+            .filter(|row| row.scale == ClassScale::Tightness)
+            .filter_map(|row| Some((row, row.class_ip()?)))
+            .filter(|(_, most)| class_ip <= *most)
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(row, _)| row)
+    }
+
+    /// Joint types that may take the place of others in a design.
+    pub fn alternatives(&self) -> &[Alternative] {
+        &self.alternatives
+    }
+
     /// What looks are worth and how large a gross leak is.
     pub fn look_figures(&self) -> &LookFigures {
         &self.look_figures
@@ -140,6 +169,30 @@ impl Catalog {
     /// The way of sealing of an id.
     pub fn method(&self, id: &str) -> Option<&MethodRow> {
         self.methods.iter().find(|method| method.id == id)
+    }
+
+    /// Limits on leakage: codes, standards and programmes.
+    pub fn limits(&self) -> &[Limit] {
+        &self.limits
+    }
+
+    /// The limit of an id; blanks may stand for hyphens.
+    pub fn limit(&self, id: &str) -> Option<&Limit> {
+        let id = plain_id(id);
+        self.limits.iter().find(|limit| limit.id == id)
+    }
+
+    /// The id of the limit that a misspelt one probably means.
+    pub fn nearest_limit(&self, id: &str) -> Option<&str> {
+        let ids = || self.limits.iter().map(|limit| limit.id.as_str());
+        let start = plain_id(id);
+        let begun = || ids().find(|known| start.len() >= 5 && known.starts_with(&start));
+        nearest(id, ids()).or_else(begun)
+    }
+
+    /// Classes of ducts by the leakage of their surface.
+    pub fn classes(&self) -> &[ClassRow] {
+        &self.classes
     }
 
     /// How a joint type is sealed: by its own row, else by that of its group, else as any joint.
