@@ -1,13 +1,12 @@
 //! Reads how a crew seals.
 
-use std::collections::BTreeMap;
-
 use super::diagnostics::{Diagnostic, quoted};
-use super::entries::{Entries, twin_key};
+use super::entries::Entries;
 use super::limits::{self, Bounds};
 use super::looks::seams;
+use super::named::named;
 use super::reader::Reader;
-use super::span::{Marked, Span};
+use super::span::Marked;
 use super::tables;
 use super::tree::{Kind, Node};
 use super::types::{Crew, OwnMethod, SetUp};
@@ -53,37 +52,19 @@ fn number<'t>(
 
 /// Minutes by place.
 fn set_up<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<SetUp> {
-    let Kind::Mapping(pairs) = &node.kind else {
-        reader.wrong_shape(node, "the set-up", "a mapping like `attic: 20`");
-        return Vec::new();
-    };
-    let mut found = Vec::new();
-    let mut seen: BTreeMap<String, Span> = BTreeMap::new();
-    for (key, value) in pairs {
-        let Some(place) = reader.id(key, "the name of a place") else {
-            continue;
-        };
-        if let Some(first) = seen.insert(place.value.clone(), place.at) {
-            reader.report(twin_key(place.at, &place.value, first));
-            continue;
-        }
-        if value.kind == Kind::Nothing {
-            reader.report(
-                Diagnostic::new(
-                    "E0111",
-                    place.at,
-                    format!("nothing is written for {}", quoted(&place.value)),
-                )
-                .label("no value follows")
-                .hint("write the minutes to get there once, or take the place out"),
-            );
-            continue;
-        }
-        if let Some(minutes) = reader.number(value, &limits::SET_UP) {
-            found.push(SetUp { place, minutes });
-        }
-    }
-    found
+    let all = named(
+        reader,
+        node,
+        "the set-up",
+        "a mapping like `attic: 20`",
+        |reader, key| reader.id(key, "the name of a place"),
+    );
+    all.into_iter()
+        .filter_map(|(place, value)| {
+            let minutes = reader.number(value, &limits::SET_UP)?;
+            Some(SetUp { place, minutes })
+        })
+        .collect()
 }
 
 fn methods<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<OwnMethod> {

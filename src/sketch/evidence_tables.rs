@@ -12,7 +12,7 @@ const FLOWS: Shape = Either(&[STATED_FLOW, List(&STATED_FLOW, false)]);
 const PRESSURES: Shape = Either(&[STATED_PRESSURE, List(&STATED_PRESSURE, false)]);
 /// Seams or groups of seams.
 const SEAMS: Shape = Either(&[Text, List(&Text, false)]);
-const DATE: Shape = Form("^[0-9]{4}-[0-9]{2}-[0-9]{2}$", &["2026-11-02"]);
+pub(super) const DATE: Shape = Form("^[0-9]{4}-[0-9]{2}-[0-9]{2}$", &["2026-11-02"]);
 const AFTER: Field = may("after", Name, "after which step of `sealing`");
 const BEFORE: Field = may("before", Name, "before which step of `sealing`");
 

@@ -136,6 +136,8 @@ bounds! {
     MISSED: "the missed part", 0.0 "0 %", 0.9 "90 %";
     /// Wait before a test, h.
     CURE: "a wait", 0.0 "0 h", 1000.0 "1000 h";
+    /// Part by which runs are shorter.
+    SHORTER: "how much shorter", 0.001 "0.1 %", 0.9 "90 %";
     /// Money.
     MONEY: "an amount of money", 0.0 "0", 1.0e9 "1 000 000 000";
     /// Flow exponent.
@@ -166,6 +168,10 @@ bounds! {
     OUTDOORS: "an outdoor temperature", 213.15 "-60 °C (-76 °F)", 333.15 "60 °C (140 °F)";
     /// Indoor temperature.
     INDOORS: "an indoor temperature", 278.15 "5 °C (41 °F)", 308.15 "35 °C (95 °F)";
+    /// Indoor temperature during a test: houses under construction may be cold.
+    INDOOR_TEST: "an indoor temperature", 233.15 "-40 °C (-40 °F)", 323.15 "50 °C (122 °F)";
+    /// Absolute pressure of the air.
+    BAROMETER: "an absolute air pressure", 4.0e4 "40 kPa (161 inwc)", 1.1e5 "110 kPa (442 inwc)";
     /// Degree-days of a year.
     DEGREE_DAYS: "a number of degree-days", 0.0 "0", 1.296e9 "15 000 K·day (27 000 °F·day)";
     /// Load of a house.

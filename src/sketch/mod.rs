@@ -14,10 +14,14 @@ mod entries;
 mod evidence_tables;
 mod fields;
 mod house;
+mod limit_items;
+mod limit_tables;
 mod limits;
 mod looks;
 mod meant;
 mod minutes_table;
+mod named;
+pub(crate) mod parts;
 mod price;
 mod read;
 mod reader;
@@ -28,6 +32,7 @@ mod run_tables;
 mod runs;
 mod scanner;
 mod schema;
+mod sections;
 mod sides;
 mod span;
 mod stated;
@@ -36,20 +41,24 @@ mod tables;
 mod tree;
 mod types;
 mod unit;
+mod variant_tables;
+mod variants;
 mod whole;
 mod words;
 
 pub use diagnostics::{Diagnostic, Diagnostics, nearest, quoted, some_of};
 pub use read::{read, read_bytes, starter};
 pub use schema::schema;
+pub use sections::with_sections;
 pub use span::{Marked, Span};
 pub use types::{
     AirHandler, AirflowBy, Amount, Appliance, Barrier, Bin, Blower, BootKind, Climate, CoilAt,
     Conditioning, Crew, Door, Draft, ElbowKind, Energy, FanAt, FilterAt, FlowAt, Fuel, Heading,
-    HeaterKind, House, LoadAt, Look, Mask, Material, Minutes, Overrides, OwnLeak, OwnMethod, Place,
-    PlaceAir, PlaceLike, Plenum, Price, Prior, Reach, ReadValue, Reading, ReadingKind, Relation,
-    Room, Run, Sealing, Seen, SetUp, Side, Sketch, Smoke, Start, Step, StepKind, SuspectTape,
-    Takeoff, TapAt, Usual, When,
+    HeaterKind, House, LimitItem, LoadAt, Look, Mask, Material, Minutes, Overrides, OwnLeak,
+    OwnLimit, OwnMethod, Place, PlaceAir, PlaceLike, Plenum, Price, Prior, Reach, ReadValue,
+    Reading, ReadingKind, Record, Relation, Room, Run, SealClass, Sealing, Seen, SetUp, Side,
+    Sketch, Smoke, Start, Step, StepKind, SuspectTape, Takeoff, TapAt, Usual, Variant, When,
+    WorkChange,
 };
 
 pub(crate) use words::tail_words;

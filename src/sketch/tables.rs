@@ -10,8 +10,11 @@ use super::fields::Shape::{
     Either, Form, List, Map, Name, Named, Quantity, Text, Version, Words, YesNo,
 };
 use super::fields::{Field, Shape, Table, may, must};
+use super::limit_tables::LIMIT_ITEM;
+pub(super) use super::limit_tables::RECORD;
 pub(super) use super::minutes_table::MINUTES;
 pub(super) use super::run_tables::{RUN, STEP};
+pub(super) use super::variant_tables::VARIANT;
 use super::words::{self, listed};
 use crate::quantity::{
     Area, Flow, Fraction, Gauge, Length, Pressure, Size, Stated, ThermalResistance,
@@ -139,6 +142,21 @@ pub(super) static SKETCH: Table = Table {
             "energy",
             Map(&ENERGY),
             "heating, cooling, climate and prices, for what sealing saves",
+        ),
+        may(
+            "variants",
+            List(&Map(&VARIANT), true),
+            "other ways of building the same system, to hold side by side",
+        ),
+        may(
+            "limits",
+            List(&LIMIT_ITEM, true),
+            "limits to hold readings against: ids of built-in ones (`ductseam limits --list`), or your own",
+        ),
+        may(
+            "record",
+            Map(&RECORD),
+            "when, at which stage, by whom and in what air the test was made",
         ),
     ],
 };

@@ -287,6 +287,9 @@ fn every_key_of_every_table_is_used_by_the_full_sketch() {
         &energy_tables::COOLING,
         &energy_tables::CLIMATE,
         &energy_tables::BIN,
+        &limit_tables::LIMIT,
+        &tables::RECORD,
+        &tables::VARIANT,
     ] {
         for field in table.fields {
             assert!(text.contains(&format!("{}:", field.key)), "{}", field.key);

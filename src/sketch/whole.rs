@@ -10,7 +10,7 @@ use super::tables::{self, VERSION};
 use super::tree::Node;
 use super::types::{Appliance, FlowAt, Material, Overrides, Sketch, SuspectTape, Usual};
 use super::words;
-use super::{beliefs, crew, energy, house, looks, readings, runs, unit};
+use super::{beliefs, crew, energy, house, limit_items, looks, readings, runs, unit, variants};
 use crate::quantity::{Flow, Gauge, Parts, Pressure, Quantity, UnitSystem};
 
 /// Reads the tree of a file; what is wrong is left with the reader.
@@ -91,6 +91,18 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         .get("energy")
         .map(|node| energy::energy(reader, node))
         .unwrap_or_default();
+    let variants = entries
+        .get("variants")
+        .map(|node| each(reader, node, "the variants", variants::variant))
+        .unwrap_or_default();
+    let limits = entries
+        .get("limits")
+        .map(|node| limit_items::limit_items(reader, node))
+        .unwrap_or_default();
+    let record = entries
+        .get("record")
+        .map(|node| limit_items::record(reader, node))
+        .unwrap_or_default();
     Some(Sketch {
         title: title?,
         note,
@@ -110,6 +122,9 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         minutes,
         crew,
         energy,
+        variants,
+        limits,
+        record,
     })
 }
 

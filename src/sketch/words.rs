@@ -2,9 +2,9 @@
 
 use super::types::{
     AirflowBy, Barrier, BootKind, CoilAt, Door, Draft, ElbowKind, FilterAt, Fuel, Heading,
-    HeaterKind, Mask, Material, PlaceLike, Reach, Side, Smoke, SuspectTape, Takeoff,
+    HeaterKind, Mask, Material, PlaceLike, Reach, SealClass, Side, Smoke, SuspectTape, Takeoff,
 };
-use crate::catalog::Work;
+use crate::catalog::{Stage, Work};
 use crate::quantity::UnitSystem;
 
 /// Words with their meanings.
@@ -17,6 +17,22 @@ pub(super) fn listed<T>(words: Words<T>) -> Vec<&'static str> {
 
 /// Units of answers.
 pub(super) const UNITS: Words<UnitSystem> = &[("ip", UnitSystem::Ip), ("si", UnitSystem::Si)];
+
+/// Stages of a test.
+pub(super) const STAGE: Words<Stage> = &[
+    ("rough-in", Stage::RoughIn),
+    ("rough-in without handler", Stage::RoughInNoHandler),
+    ("final", Stage::Final),
+    ("existing", Stage::Existing),
+    ("rough-in-no-handler", Stage::RoughInNoHandler),
+];
+
+/// Whether stated errors are limits.
+pub(super) const ERRORS_ARE: Words<bool> = &[
+    ("limits", true),
+    ("standard deviations", false),
+    ("one standard deviation", false),
+];
 
 /// Kinds of place.
 pub(super) const LIKE: Words<PlaceLike> = &[
@@ -79,6 +95,13 @@ pub(super) const BLOWER: Words<BlowerWord> = &[
 
 /// Doors.
 pub(super) const DOOR: Words<Door> = &[("open", Door::Open), ("closed", Door::Closed)];
+
+/// Seal classes of the trade.
+pub(super) const SEAL_CLASS: Words<SealClass> = &[
+    ("C", SealClass::C),
+    ("B", SealClass::B),
+    ("A", SealClass::A),
+];
 
 /// Yes or no.
 pub(super) const YES_NO: Words<bool> = &[

@@ -345,26 +345,31 @@ impl<'a> Book<'a> {
         }
         let id = trade::joint_id(&words.value, material, self.catalog);
         if id.is_none() {
-            let mut names: Vec<&str> = self
-                .catalog
-                .joints()
-                .iter()
-                .map(|j| j.id.as_str())
-                .collect();
-            names.extend(trade::joint_words().map(|word| -> &str { word }));
-            let near = nearest(&words.value, names);
-            let problem = Diagnostic::new(
-                "E0206",
-                words.at,
-                format!("unknown joint type `{}`", words.value),
-            )
-            .label("not in the catalogue");
-            notes.wrong(match near {
-                Some(_) => problem.suggest(near),
-                None => problem.hint("`ductseam catalog` lists the joint types"),
-            });
+            notes.wrong(self.unknown_joint(words));
         }
         id.and_then(|id| self.catalog.joint(id))
+    }
+
+    /// Says that words name no joint type, with the nearest that do.
+    pub fn unknown_joint(&self, words: &Marked<String>) -> Diagnostic {
+        let mut names: Vec<&str> = self
+            .catalog
+            .joints()
+            .iter()
+            .map(|j| j.id.as_str())
+            .collect();
+        names.extend(trade::joint_words().map(|word| -> &str { word }));
+        let near = nearest(&words.value, names);
+        let problem = Diagnostic::new(
+            "E0206",
+            words.at,
+            format!("unknown joint type `{}`", words.value),
+        )
+        .label("not in the catalogue");
+        match near {
+            Some(_) => problem.suggest(near),
+            None => problem.hint("`ductseam catalog` lists the joint types"),
+        }
     }
 
     /// A built-in joint type by id.

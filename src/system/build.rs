@@ -316,7 +316,10 @@ fn finish(
     let work = work_as_seen(&looks, &seams);
     let sealing = resolve_sealing(&sketch.sealing, &named, work, places, notes);
     let crew = resolve_crew(&sketch.crew, &named, places, notes);
+    let variants = super::variant::resolve(&sketch.variants, &named, places, notes);
     one_currency(sketch, notes);
+    let limits = super::limits::limits(sketch, book.catalog, notes);
+    let record = super::limits::record(sketch, notes);
     if !(site.notes.problems.is_empty() && whole) {
         return Err(Diagnostics::new(file_name, text, site.notes.problems));
     }
@@ -364,12 +367,16 @@ fn finish(
         unit,
         readings: Vec::new(),
         looks: Vec::new(),
+        before_looks: Vec::new(),
         look_figures: *book.catalog.look_figures(),
         sealing,
         beliefs: beliefs::beliefs(&sketch.prior),
         minutes: beliefs::tasks(&sketch.minutes, book.catalog),
         crew: super::crew::Crew::default(),
         energy,
+        limits,
+        record,
+        variants,
         combustion,
         suspect_tape: sketch.suspect_tape,
         defaults: site.notes.defaults,
@@ -384,6 +391,7 @@ fn finish(
             Err(wrong) => unsolvable.extend(wrong),
         }
     }
+    super::test_air::bring_to_standard(&mut system);
     // A reading that is refused would be missed by the looks made during it.
     if unsolvable.is_empty() {
         for look in looks {

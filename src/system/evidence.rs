@@ -78,6 +78,8 @@ pub struct Measured {
     pub date: Option<String>,
     /// Where the error comes from, in words.
     pub error_source: String,
+    /// Whether nobody stated the error and the usual one is taken.
+    pub error_is_usual: bool,
     /// Note.
     pub note: String,
 }

@@ -48,6 +48,11 @@ impl<'s, 'a> Seams<'s, 'a> {
         }
     }
 
+    /// The same for other seams of the same runs.
+    pub fn with_list<'l>(&'l self, list: &'l [Seam]) -> Seams<'l, 'a> {
+        Seams::new(self.book, list, self.buildable)
+    }
+
     /// The seams that words speak of; what makes no sense is noted.
     pub fn find(
         &self,

@@ -54,6 +54,9 @@ pub(crate) fn sketch() -> Sketch {
         minutes: Vec::new(),
         crew: Crew::default(),
         energy: Energy::default(),
+        variants: Vec::new(),
+        limits: Vec::new(),
+        record: crate::sketch::Record::default(),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::groups::{Found, Seams};
 use super::notes::Notes;
 use super::places::Places;
+use super::rebuilt::remake;
 use super::recipe::TEST_PRESSURE_PA;
 use super::sealing::Stages;
 use super::types::{Look, LookAt, Measured, Reach, Seam, SeamIdx, System};
@@ -196,7 +197,12 @@ pub(super) fn weigh_seen(system: &mut System, catalog: &Catalog, notes: &mut Not
                 }
                 if look.stage == 0 {
                     for &i in &look.seams {
-                        make_sound(&mut system.seams[i], catalog);
+                        if !system.before_looks.iter().any(|(seam, _)| *seam == i) {
+                            system.before_looks.push((i, system.seams[i].clone()));
+                        }
+                        if let Some(joint) = catalog.joint(&system.seams[i].joint_type) {
+                            remake(&mut system.seams[i], catalog, joint, Work::Mastic);
+                        }
                     }
                 }
             }
@@ -234,20 +240,4 @@ fn named(system: &System, seams: &[SeamIdx]) -> String {
 fn is_hidden_core(seam: &Seam) -> bool {
     seam.reach == Reach::UnderInsulation
         && ["flex-collar", "joint-flex-splice"].contains(&seam.joint_type.as_str())
-}
-
-/// Gives a seam the figures of its joint type in mastic.
-fn make_sound(seam: &mut Seam, catalog: &Catalog) {
-    let Some(joint) = catalog.joint(&seam.joint_type) else {
-        return;
-    };
-    if seam.own_figure || seam.work == Work::Mastic {
-        return;
-    }
-    let (now, sound) = (joint.state(seam.work), joint.state(Work::Mastic));
-    // The seam's factor for its sheet and its amount stay.
-    seam.mean_q25_m3_s *= sound.mean_q25 / now.mean_q25;
-    seam.gsd = sound.gsd;
-    seam.n = sound.n;
-    seam.work = Work::Mastic;
 }

@@ -18,6 +18,7 @@ mod groups;
 #[cfg(test)]
 mod hand;
 mod layout;
+mod limits;
 mod looks;
 mod notes;
 mod observed;
@@ -29,6 +30,7 @@ mod plenum;
 mod properties;
 mod reading_errors;
 mod readings;
+mod rebuilt;
 mod recipe;
 mod running;
 #[cfg(test)]
@@ -41,6 +43,7 @@ mod spaces;
 mod stand_open;
 mod straight;
 mod summary;
+mod test_air;
 mod tested;
 #[cfg(test)]
 mod tests;
@@ -48,12 +51,16 @@ mod trade;
 mod types;
 mod unit;
 mod unknown_seam;
+mod variant;
 mod walk;
 mod warn;
 
 pub use build::build;
 pub use crew::{Crew, SealMethod, Way};
 pub use energy::{Energy, EnergyPrice, PlaceAir, Plant};
+pub use limits::{PressureError, TestRecord};
+pub use places::known_places;
+pub(crate) use reading_errors::USUAL_FLOW_ERROR;
 pub use recipe::{
     HOUSE_FAN_PA, HousePressure, Mover, Openings, Part, RECIPES, Reads, Recipe, TEST_PRESSURE_PA,
 };
@@ -66,3 +73,4 @@ pub use types::{
     ReadingUnit, Relation, Room, Run, RunIdx, SealingStep, Seam, SeamAt, SeamIdx, SeamRole, Seen,
     Setup, Side, SuspectTape, System, TakeoffForm, TapPlace, Task, TestKind, Unit, Warning,
 };
+pub use variant::{Change, Variant, sealed_by_class};

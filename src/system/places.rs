@@ -102,6 +102,12 @@ const OTHER_WORDS: &[(&str, &str)] = &[
 /// Part of the house's pressure taken for a buffer place without a zone reading. Engineering estimate.
 const BUFFER_SHARE: f64 = 0.5;
 
+/// Names under which a place is known without being named in the sketch, other words for them included.
+pub fn known_places() -> impl Iterator<Item = &'static str> {
+    let built_in = BUILT_IN.iter().map(|place| place.name);
+    built_in.chain(OTHER_WORDS.iter().map(|(word, _)| *word))
+}
+
 /// The places of one system, looked up by name.
 pub(super) struct Places {
     list: Vec<Place>,

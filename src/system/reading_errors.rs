@@ -5,13 +5,13 @@ use crate::quantity::{Flow, Pressure, UnitSystem};
 use crate::sketch::{Amount, ReadValue};
 
 /// Relative standard deviation of a flow when nobody says: 3 %, as makers of calibrated test fans commonly state.
-const USUAL_FLOW_ERROR: f64 = 0.03;
+pub(crate) const USUAL_FLOW_ERROR: f64 = 0.03;
 /// Floor of a flow's standard deviation, m³/s: half a litre a second, about 1 cfm. Engineering estimate.
 const FLOOR_M3_S: f64 = 0.5e-3;
 /// Relative standard deviation of a pressure when nobody says: 1 %. Engineering estimate: a digital gauge.
-const USUAL_PRESSURE_ERROR: f64 = 0.01;
+pub(super) const USUAL_PRESSURE_ERROR: f64 = 0.01;
 /// Floor of a pressure's standard deviation, Pa. Engineering estimate: a digital gauge and its baseline.
-const FLOOR_PA: f64 = 0.3;
+pub(super) const FLOOR_PA: f64 = 0.3;
 
 /// Error of one value, one standard deviation.
 pub(super) struct Error {
@@ -21,18 +21,30 @@ pub(super) struct Error {
     pub floor_sd: f64,
     /// Where it comes from, in words.
     pub source: &'static str,
+    /// Whether nobody said it.
+    pub is_usual: bool,
 }
 
 /// The error of a value: as said, or the usual one, which is noted.
-pub(super) fn error(id: &str, value: &ReadValue, units: UnitSystem, notes: &mut Notes) -> Error {
+///
+/// `corrects` is whether the meter corrects for the density of the air by itself.
+pub(super) fn error(
+    id: &str,
+    value: &ReadValue,
+    units: UnitSystem,
+    corrects: bool,
+    notes: &mut Notes,
+) -> Error {
     let stated = "stated with the reading";
     let (usual, floor, floor_words, from) = match value.value.value {
         Amount::Flow(_) => {
-            notes.assume(
-                "readings",
-                "flows are taken as the meter's, corrected to air of 1.204 kg/m3 (20 °C at sea level)",
-                "common practice: a meter that corrects by itself",
-            );
+            if corrects {
+                notes.assume(
+                    "readings",
+                    "flows are taken as the meter's, corrected to air of 1.204 kg/m3 (20 °C at sea level)",
+                    "common practice: a meter that corrects by itself",
+                );
+            }
             (
                 USUAL_FLOW_ERROR,
                 FLOOR_M3_S,
@@ -52,6 +64,7 @@ pub(super) fn error(id: &str, value: &ReadValue, units: UnitSystem, notes: &mut 
             relative_sd: 0.0,
             floor_sd: sd.value.si(),
             source: stated,
+            is_usual: false,
         };
     }
     let (relative_sd, source) = match (&value.relative_sd, value.value.value) {
@@ -86,5 +99,6 @@ pub(super) fn error(id: &str, value: &ReadValue, units: UnitSystem, notes: &mut 
         relative_sd,
         floor_sd: floor,
         source,
+        is_usual: value.relative_sd.is_none(),
     }
 }

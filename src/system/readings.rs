@@ -184,7 +184,11 @@ fn resolve<'a>(
     let errors = reading
         .values
         .iter()
-        .map(|value| reading_errors::error(&reading.id.value, value, facts.book.units, notes))
+        .map(|value| {
+            let record = &facts.book.sketch.record;
+            let corrects = record.corrected.as_ref().is_none_or(|said| said.value);
+            reading_errors::error(&reading.id.value, value, facts.book.units, corrects, notes)
+        })
         .collect();
     Some(ReadingDraft {
         said: reading,
@@ -391,6 +395,7 @@ impl ReadingDraft<'_> {
             date: self.said.date.as_ref().map(|date| date.value.clone()),
             gauge: words(&self.said.gauge),
             error_source: error.source.to_owned(),
+            error_is_usual: error.is_usual,
             note: words(&self.said.note),
         }
     }

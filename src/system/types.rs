@@ -11,9 +11,11 @@ use super::energy::Energy;
 pub use super::evidence::{
     Beliefs, Look, LookAt, Measured, Observable, SealingStep, Task, Unit as ReadingUnit,
 };
+use super::limits::TestRecord;
 
 pub use super::running::{Blower, BlowerKind, JunctionForm, LeadsTo, LeakPath, Room, TakeoffForm};
-use crate::catalog::{Basis, LookFigures, Work};
+use super::variant::Variant;
+use crate::catalog::{Basis, Limit, LookFigures, Work};
 use crate::quantity::{Size, UnitSystem};
 pub use crate::sketch::{
     AirflowBy, Barrier, Door, Draft, Fuel, HeaterKind, Mask, Reach, Relation, Seen, Side,
@@ -61,6 +63,8 @@ pub struct System {
     pub readings: Vec<Measured>,
     /// Looks, resolved to seams.
     pub looks: Vec<Look>,
+    /// Seams that looks have given other figures (seen sealed and sound), as they were before.
+    pub before_looks: Vec<(SeamIdx, Seam)>,
     /// What looks are worth and how large a gross leak is.
     pub look_figures: LookFigures,
     /// What was sealed since the first reading, in the order of the work.
@@ -73,6 +77,12 @@ pub struct System {
     pub crew: Crew,
     /// What heating and cooling take and cost, as far as said.
     pub energy: Energy,
+    /// Limits that the sketch names or states, in its order.
+    pub limits: Vec<Limit>,
+    /// Other ways of building the same system, in the order of the sketch.
+    pub variants: Vec<Variant>,
+    /// The record of the test, as far as the sketch has one.
+    pub record: TestRecord,
     /// Fuel-burning appliances.
     pub combustion: Vec<Appliance>,
     /// Answer about tape that may hold asbestos.

@@ -7,19 +7,23 @@ mod beliefs;
 mod crew;
 mod energy;
 mod house;
+mod limits;
 mod readings;
 mod unit;
+mod variants;
 mod walk;
 
 pub use beliefs::{Minutes, Prior, Sealing};
 pub use crew::{Crew, OwnMethod, SetUp};
 pub use energy::{Bin, Climate, Conditioning, Energy, Fuel, HeaterKind, LoadAt, PlaceAir, Price};
 pub use house::{Appliance, Door, Draft, FlowAt, House, Place, PlaceLike, Room, SuspectTape};
+pub use limits::{LimitItem, OwnLimit, Record};
 pub use readings::{
     Amount, Barrier, FanAt, Look, Mask, ReadValue, Reading, ReadingKind, Relation, Seen, Smoke,
     TapAt, When,
 };
 pub use unit::{AirHandler, AirflowBy, Blower, CoilAt, FilterAt, Plenum};
+pub use variants::{SealClass, Variant, WorkChange};
 pub use walk::{
     BootKind, ElbowKind, Heading, Material, Overrides, OwnLeak, Reach, Run, Side, Start, Step,
     StepKind, Takeoff, Usual,
@@ -67,4 +71,10 @@ pub struct Sketch {
     pub crew: Crew,
     /// Heating, cooling, climate and prices.
     pub energy: Energy,
+    /// Other ways of building the same system, in file order.
+    pub variants: Vec<Variant>,
+    /// Limits named or stated, in file order.
+    pub limits: Vec<LimitItem>,
+    /// The record of the test.
+    pub record: Record,
 }
