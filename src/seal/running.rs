@@ -2,18 +2,19 @@
 
 use super::draws::Left;
 use crate::flow::{FlowSettings, SeamLaws, match_airflow, prepare, state};
-use crate::system::TestKind;
+use crate::system::{System, TestKind};
 
 /// Pressure across every seam while the unit runs, every seam leaking its mean, Pa; `None` where that does not settle.
 pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
-    let system = left.system;
     let seams = &left.posterior.allocation.seams;
     let ln_q25: Vec<f64> = seams.iter().map(|seam| seam.q25_m3_s.mean.ln()).collect();
     let n: Vec<f64> = seams.iter().map(|seam| seam.n).collect();
-    let laws = SeamLaws {
-        ln_q25: &ln_q25,
-        n: &n,
-    };
+    running_pressures(left.system, &ln_q25, &n)
+}
+
+/// Pressure across every seam while the unit runs, the seams leaking by these laws, Pa; `None` where that does not settle.
+pub(crate) fn running_pressures(system: &System, ln_q25: &[f64], n: &[f64]) -> Option<Vec<f64>> {
+    let laws = SeamLaws { ln_q25, n };
     let mut prepared = prepare(
         system,
         &system.setup(TestKind::Running),
@@ -28,6 +29,6 @@ pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
 }
 
 /// Flow of a seam at a pressure, either way, m³/s.
-pub(super) fn leak(q25_m3_s: f64, n: f64, pa: f64) -> f64 {
+pub(crate) fn leak(q25_m3_s: f64, n: f64, pa: f64) -> f64 {
     q25_m3_s * (pa.abs() / crate::flow::REFERENCE_PA).powf(n)
 }
