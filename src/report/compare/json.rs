@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use super::parting::{self, by_joint_type, by_side};
+use super::why::usual;
 use crate::allocate::{self, CompareAnswer, ComparedReading};
 use crate::report::cautions::{Caution, cautions};
 use crate::report::json_parts::{self as parts, Band, Look, Warning};
@@ -42,12 +43,25 @@ pub struct Answer {
     pub by_side: Vec<Parting>,
     /// Seams by joint type, before and after, the greatest change first.
     pub by_joint_type: Vec<Parting>,
+    /// What usually makes measured and modelled differ, most first.
+    pub usual_causes: Vec<Usual>,
     /// Chance, given all evidence, that nothing hangs open.
     pub nothing_open_chance: f64,
     /// What the person should know.
     pub warnings: Vec<Warning>,
     /// Safety.
     pub cautions: Vec<Caution>,
+}
+
+/// A usual cause of a difference.
+#[derive(Debug, Serialize)]
+pub struct Usual {
+    /// Stable code.
+    pub code: &'static str,
+    /// Words.
+    pub words: String,
+    /// Leakage in the total test that hangs on it.
+    pub worth_m3_s: f64,
 }
 
 /// A reading against the model.
@@ -166,6 +180,14 @@ pub fn compare_json(system: &System, answer: &CompareAnswer) -> String {
         looks: parts::looks(allocation),
         by_side: part(by_side(allocation)),
         by_joint_type: part(by_joint_type(allocation)),
+        usual_causes: usual(system, allocation)
+            .into_iter()
+            .map(|why| Usual {
+                code: why.code,
+                words: why.words,
+                worth_m3_s: why.worth_m3_s,
+            })
+            .collect(),
         nothing_open_chance: allocation.nothing_open_chance,
         warnings: parts::warnings(system, allocation),
         cautions: cautions(system),

@@ -4,6 +4,7 @@ mod csv;
 mod json;
 mod parting;
 mod text;
+mod why;
 
 pub use csv::{COLUMNS, compare_csv};
 pub use json::{FORMAT, compare_json};

@@ -1,9 +1,12 @@
 //! `ductseam compare` for a terminal 100 columns wide.
 
 use super::parting::{Parting, by_joint_type, by_side};
+use super::why::usual;
 use crate::allocate::{CompareAnswer, ComparedReading, ReadingResult};
 use crate::quantity::UnitSystem;
-use crate::report::allocation_text::{before_you_touch, doubts, how_it_was_got, stops, warnings};
+use crate::report::allocation_text::{
+    before_you_touch, doubts, how_it_was_got, listed, stops, warnings,
+};
 use crate::report::evidence_text::{apart, looks, value_read, where_read};
 use crate::report::figures::{
     band_of_reading, chance, flow_unit, leak, number, of_reading, reading_unit, three_digits,
@@ -32,11 +35,29 @@ pub fn compare_text(system: &System, answer: &CompareAnswer, units: UnitSystem) 
     }
     text.push_str(&looks(allocation));
     text.push_str(&parting(answer, units));
+    text.push_str(&why(system, answer, units));
     text.push_str(&doubts(allocation));
     text.push_str(&warnings(system, allocation));
     text.push_str(&before_you_touch(system));
     text.push_str(&how_it_was_got(allocation));
     text
+}
+
+/// What usually makes the two differ, with what each is worth here.
+fn why(system: &System, answer: &CompareAnswer, units: UnitSystem) -> String {
+    if answer.readings.is_empty() {
+        return String::new();
+    }
+    let unit = flow_unit(units);
+    let found = usual(system, &answer.allocation);
+    let said: Vec<String> = found
+        .iter()
+        .map(|why| format!("{} {unit}: {}", leak(why.worth_m3_s, units), why.words))
+        .collect();
+    listed(
+        "Where a total and what was expected of it differ, look first at (what hangs on each here)",
+        said.iter().map(String::as_str),
+    )
 }
 
 fn overview(answer: &CompareAnswer, units: UnitSystem) -> String {
