@@ -9,6 +9,7 @@
 //! ```text
 //! text ─► sketch ─► system ─► flow ─► allocate ─► seal ─► effects ─► report ─► text, JSON, CSV
 //!         spans      graph     p, q     posterior   plan
+//!                      └► limits          └► predict └► teach
 //!    quantity, air, catalog serve all                     cli drives the line
 //! ```
 //!
@@ -71,8 +72,12 @@ pub mod cli;
 pub mod effects;
 pub mod flow;
 pub mod guide;
+pub mod limits;
+pub mod predict;
 pub mod quantity;
 pub mod report;
 pub mod seal;
 pub mod sketch;
 pub mod system;
+pub mod takeoff;
+pub mod teach;

@@ -477,7 +477,7 @@ fn beliefs_that_make_no_sense_are_refused_with_their_range() {
 #[test]
 fn the_help_of_every_command_fits_a_hundred_columns() {
     for command in [
-        "new", "check", "allocate", "next", "compare", "flow", "catalog", "schema",
+        "new", "check", "allocate", "next", "compare", "flow", "limits", "catalog", "schema",
     ] {
         let output = run(&[command, "--help"]);
         assert_eq!(output.status.code(), Some(0), "{command}");

@@ -100,6 +100,7 @@ pub use types::{
     Allocation, Band, Diagnostics, GrossCandidate, GroupResult, House, LookResult, Method,
     ReadingResult, SeamFlow, SeamResult, Status,
 };
+pub(crate) use weights::band as weighted_band;
 pub use weights::{
     effective_draws, mean as weighted_mean, pareto_k, quantile as weighted_quantile,
 };

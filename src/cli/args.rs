@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::believed::Believed;
+use super::limits_args::LimitsWords;
+use super::teach_args::{ExerciseWords, JointsWords};
 use crate::quantity::UnitSystem;
 
 /// Find where forced-air ducts probably leak.
@@ -28,12 +30,8 @@ const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful or sto
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
-    /// Write a commented starter sketch.
-    New {
-        /// File to write; it must not exist yet. Without it the sketch goes to standard output.
-        #[arg(short, long, value_name = "FILE")]
-        output: Option<PathBuf>,
-    },
+    /// Write a commented starter sketch, or one made from a list of runs in a spreadsheet.
+    New(NewWords),
     /// Read a sketch and say what was understood: runs, seams, areas, every default used, warnings.
     Check {
         /// What is read.
@@ -171,6 +169,29 @@ pub enum Command {
         #[command(flatten)]
         believed: Believed,
     },
+    /// Say before any test what a design will probably leak, and what would change it most.
+    ///
+    /// Readings and looks of the sketch are left out; its `limits` and `variants` are held against what is expected.
+    Predict {
+        /// What is read.
+        #[command(flatten)]
+        input: Input,
+        /// How and where the answer is shown.
+        #[command(flatten)]
+        show: Show,
+        /// Form of the answer; csv gives one row a way of building.
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+        /// The random draws.
+        #[command(flatten)]
+        draws: Draws,
+        /// What is shown.
+        #[command(flatten)]
+        ask: PredictWords,
+        /// What is believed beforehand.
+        #[command(flatten)]
+        believed: Believed,
+    },
     /// Solve pressures and flows in one set-up: normal running, a leakage test, a pan or house-fan test.
     ///
     /// Before any reading: every seam leaks the catalogue's mean.
@@ -194,6 +215,8 @@ pub enum Command {
         #[arg(long, default_value_t = 10, value_name = "N")]
         rows: usize,
     },
+    /// Hold measured leakage against limits, in every form people give it in; fit a series; keep the record of the test.
+    Limits(LimitsWords),
     /// List joint types, roughness and fitting losses with their sources, or explain one joint type.
     Catalog {
         /// Explain this joint type.
@@ -209,12 +232,37 @@ pub enum Command {
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
     },
+    /// Say which joint types leak most: in some sketches, and in the catalogue.
+    Joints(JointsWords),
+    /// Make a classroom exercise with a known truth, or mark a learner's list against it.
+    ///
+    /// `ductseam exercise house.yaml --seed 7 -o class.yaml --answers class.answers.json` makes one; `ductseam exercise
+    /// class.yaml --mark learner.csv --answers class.answers.json` marks.
+    Exercise(ExerciseWords),
     /// Print the JSON Schema of the sketch file, for editors that complete and check.
     Schema {
         /// File to write instead of standard output.
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
+}
+
+/// What `new` is asked.
+#[derive(Debug, clap::Args)]
+pub struct NewWords {
+    /// List of runs to make the sketch from: CSV, one row a run, columns such as run, from, at, size, length, material,
+    /// fittings, place, room; `-` reads standard input. What it does not say is assumed and told.
+    #[arg(long, value_name = "LIST")]
+    pub from: Option<PathBuf>,
+    /// Title of the sketch made from a list.
+    #[arg(long, value_name = "TITLE", requires = "from")]
+    pub title: Option<String>,
+    /// Units of answers; those in which most of the list is written if not given.
+    #[arg(long, value_enum, value_name = "UNITS", requires = "from")]
+    pub units: Option<Units>,
+    /// File to write; it must not exist yet. Without it the sketch goes to standard output.
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
 }
 
 /// The random draws.
@@ -327,6 +375,17 @@ pub struct ProveWords {
     /// Rows of the tables of seams; 0 shows all.
     #[arg(long, default_value_t = 10, value_name = "N")]
     pub rows: usize,
+}
+
+/// What `predict` shows.
+#[derive(Debug, clap::Args)]
+pub struct PredictWords {
+    /// Rows of the table of choices; 0 shows all.
+    #[arg(long, default_value_t = 6, value_name = "N")]
+    pub rows: usize,
+    /// List every duct, fitting and seam with its metres and pieces.
+    #[arg(long)]
+    pub materials: bool,
 }
 
 /// Which leakage counts.

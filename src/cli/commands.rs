@@ -5,9 +5,13 @@ use std::path::Path;
 use super::answers::{self, Asked};
 use super::args::{Args, Command, Draws, FlowAsk, Format, Input, Show, TextOrJson};
 use super::believed::Believed;
-use super::files::{self, Existing};
+use super::files;
 use super::flow;
+use super::limits;
+use super::new::new;
+use super::predict;
 use super::sealing;
+use super::teach;
 use super::{Ended, Refused};
 use crate::catalog::{Catalog, JOINTS_CSV, JointType};
 use crate::quantity::UnitSystem;
@@ -21,7 +25,7 @@ use crate::system::{self, System};
 /// Runs one command.
 pub fn run(args: &Args) -> Result<Ended, Refused> {
     match &args.command {
-        Command::New { output } => new(output.as_deref()),
+        Command::New(words) => new(words),
         Command::Check {
             input,
             show,
@@ -74,6 +78,14 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             ask,
             believed,
         } => sealing::prove(&asked(input, show, *format, draws, believed), ask),
+        Command::Predict {
+            input,
+            show,
+            format,
+            draws,
+            ask,
+            believed,
+        } => predict::predict(&asked(input, show, *format, draws, believed), ask),
         Command::Flow {
             input,
             show,
@@ -82,30 +94,19 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             pieces,
             rows,
         } => flow_command(input, show, *format, ask, *pieces, *rows),
+        Command::Limits(words) => limits::limits(words),
         Command::Catalog {
             joint,
             catalog,
             show,
             format,
         } => catalog_command(joint.as_deref(), catalog.as_deref(), show, *format),
+        Command::Joints(words) => teach::joints(words),
+        Command::Exercise(words) => teach::exercise(words),
         Command::Schema { output } => {
             files::answer(&sketch::schema(), output.as_deref()).map(|()| Ended::Answered)
         }
     }
-}
-
-fn new(output: Option<&Path>) -> Result<Ended, Refused> {
-    match output {
-        None => files::answer(sketch::starter(), None)?,
-        Some(path) => {
-            files::write_whole(path, sketch::starter().as_bytes(), Existing::Keep)?;
-            files::talk(&format!(
-                "wrote `{0}`; next: ductseam check {0}\n",
-                path.display()
-            ));
-        }
-    }
-    Ok(Ended::Answered)
 }
 
 fn check(input: &Input, show: &Show, format: TextOrJson) -> Result<Ended, Refused> {
@@ -226,19 +227,14 @@ pub fn read_system(input: &Input) -> Result<System, Refused> {
     system::build(&sketch, &text, &name, &catalog).map_err(refuse)
 }
 
-fn read_catalog(overlay: Option<&Path>) -> Result<Catalog, Refused> {
+/// The built-in catalogue with the person's own laid over it.
+pub fn read_catalog(overlay: Option<&Path>) -> Result<Catalog, Refused> {
     let builtin = Catalog::builtin();
     let Some(path) = overlay else {
         return Ok(builtin.clone());
     };
     let name = files::shown(path);
-    let bytes = files::read(path)?;
-    let text = String::from_utf8(bytes).map_err(|error| {
-        Refused(format!(
-            "error: `{name}` is not UTF-8 text (byte {})\nhint: save the table as CSV, UTF-8\n",
-            error.utf8_error().valid_up_to()
-        ))
-    })?;
+    let text = files::read_text(path, "save the table as CSV, UTF-8")?;
     builtin.clone().overlay(&text, &name).map_err(|errors| {
         Refused(
             errors

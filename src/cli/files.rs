@@ -36,6 +36,17 @@ pub fn read(path: &Path) -> Result<Vec<u8>, Refused> {
     }
 }
 
+/// Reads a whole file as text; `hint` says how to save it.
+pub fn read_text(path: &Path, hint: &str) -> Result<String, Refused> {
+    String::from_utf8(read(path)?).map_err(|error| {
+        Refused(format!(
+            "error: `{}` is not UTF-8 text (byte {})\nhint: {hint}\n",
+            shown(path),
+            error.utf8_error().valid_up_to() + 1
+        ))
+    })
+}
+
 /// The name under which a file appears in messages.
 pub fn shown(path: &Path) -> String {
     if path == Path::new("-") {

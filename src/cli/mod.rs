@@ -8,8 +8,14 @@ mod believed;
 mod commands;
 mod files;
 mod flow;
+mod limits;
+mod limits_args;
+mod new;
+mod predict;
 mod sealing;
 mod set_up;
+mod teach;
+mod teach_args;
 
 use std::process::ExitCode;
 

@@ -16,13 +16,17 @@ mod compare;
 mod csv_table;
 mod effects;
 mod evidence_text;
+mod exercise;
 mod figures;
 mod flow;
+mod joints;
 mod json_parts;
+mod limits;
 mod lines;
 mod next;
 mod open_text;
 mod plan;
+mod predict;
 mod prove;
 #[cfg(test)]
 mod samples;
@@ -46,20 +50,37 @@ pub use effects::{
     COLUMNS as EFFECTS_COLUMNS, EffectsTextSettings, FORMAT as EFFECTS_FORMAT, effects_csv,
     effects_json, effects_text,
 };
+pub use exercise::{
+    ANSWERS_FORMAT, Answers, MARKS_FORMAT, Names as ExerciseNames, exercise_sketch, fingerprint,
+    handout_text, marks_json, marks_text, read_answers, reads_back,
+};
 pub use flow::{
     COLUMNS as FLOW_COLUMNS, CurveUse, FORMAT as FLOW_FORMAT, FlowCase, FlowTextSettings, flow_csv,
     flow_json, flow_text,
 };
 
+pub use joints::{
+    COLUMNS as JOINTS_COLUMNS, FORMAT as JOINTS_FORMAT, JointsTextSettings, joints_csv,
+    joints_json, joints_text,
+};
 pub use next::{
     COLUMNS as NEXT_COLUMNS, FORMAT as NEXT_FORMAT, NextTextSettings, next_csv, next_json,
     next_text,
 };
 
+pub use limits::{
+    COLUMNS as LIMITS_COLUMNS, FORMAT as LIMITS_FORMAT, LIST_COLUMNS, LIST_FORMAT, RECORD_COLUMNS,
+    RECORD_FORMAT, limit_list_csv, limit_list_json, limit_list_text, limits_csv, limits_json,
+    limits_text, record_csv, record_json, record_text,
+};
 pub use lines::wrapped as paragraph;
 pub use plan::{
     COLUMNS as PLAN_COLUMNS, FORMAT as PLAN_FORMAT, PlanTextSettings, WORK_COLUMNS, plan_csv,
     plan_json, plan_text, work_list_csv, work_list_text,
+};
+pub use predict::{
+    COLUMNS as PREDICT_COLUMNS, FORMAT as PREDICT_FORMAT, PredictTextSettings, predict_csv,
+    predict_json, predict_text,
 };
 pub use prove::{
     COLUMNS as PROVE_COLUMNS, FORMAT as PROVE_FORMAT, ProveTextSettings, prove_csv, prove_json,

@@ -3,7 +3,8 @@
 use crate::catalog::Work;
 use crate::quantity::{Pressure, UnitSystem};
 use crate::system::{
-    Barrier, FanPlace, Mask, Mover, Observable, Reach, Setup, Side, System, TapPlace, TestKind,
+    AirflowBy, Barrier, FanPlace, Mask, Mover, Observable, Reach, Setup, Side, System, TapPlace,
+    TestKind,
 };
 
 /// `1 reading`, `2 readings`.
@@ -196,6 +197,18 @@ pub fn stage(system: &System, stage: usize) -> Option<String> {
             None => "after all sealing".to_owned(),
         },
     })
+}
+
+/// How an airflow was got.
+#[must_use]
+pub fn airflow_by(by: AirflowBy) -> &'static str {
+    match by {
+        AirflowBy::Plate => "measured by plate at the filter",
+        AirflowBy::ReturnGrilles => "summed at the return grilles",
+        AirflowBy::BlowerTable => "read from the blower table",
+        AirflowBy::Nameplate => "taken from the nameplate",
+        AirflowBy::Assumed => "assumed in the sketch",
+    }
 }
 
 /// Names in backquotes, the first few of them: `` `a`, `b` and 3 more ``.

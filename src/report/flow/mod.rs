@@ -13,4 +13,5 @@ mod text;
 pub use case::{CurveUse, FlowCase};
 pub use csv::{COLUMNS, flow_csv};
 pub use json::{FORMAT, flow_json};
+pub use said::{pressure, velocity, velocity_unit};
 pub use text::{FlowTextSettings, flow_text};

@@ -5,7 +5,7 @@ use crate::quantity::{Flow, Pressure, Temperature, UnitSystem, significant};
 use crate::report::figures;
 pub use crate::report::figures::{number, signed_flow as flow};
 use crate::report::words;
-use crate::system::{AirflowBy, Barrier, BlowerKind, Mover, TestKind};
+use crate::system::{Barrier, BlowerKind, Mover, TestKind};
 
 /// Temperature of all air where nothing is heated or cooled, K.
 const ROOM_AIR_K: f64 = 293.15;
@@ -112,14 +112,8 @@ fn curve(case: &FlowCase<'_>, units: UnitSystem) -> Option<String> {
 }
 
 fn airflow_by(case: &FlowCase<'_>) -> &'static str {
-    match case.system.unit.airflow_m3_s.map(|airflow| airflow.1) {
-        Some(AirflowBy::Plate) => "measured by plate at the filter",
-        Some(AirflowBy::ReturnGrilles) => "summed at the return grilles",
-        Some(AirflowBy::BlowerTable) => "read from the blower table",
-        Some(AirflowBy::Nameplate) => "taken from the nameplate",
-        Some(AirflowBy::Assumed) => "assumed in the sketch",
-        None => "stated nowhere",
-    }
+    let by = case.system.unit.airflow_m3_s.map(|airflow| airflow.1);
+    by.map_or("stated nowhere", words::airflow_by)
 }
 
 /// A flow with its unit.

@@ -116,7 +116,7 @@ fn deeds(system: &System, step: &Step, units: UnitSystem, mind: bool) -> Vec<Str
 }
 
 /// An amount of material in its unit; lengths in the person's units.
-fn material(amount: f64, unit: &str, units: UnitSystem) -> String {
+pub(super) fn material(amount: f64, unit: &str, units: UnitSystem) -> String {
     match (unit, units) {
         ("m", UnitSystem::Ip) => format!("{} ft", number(Length::new(amount).to_ft(), 1)),
         ("L", UnitSystem::Ip) => {
