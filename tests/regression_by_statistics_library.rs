@@ -1,7 +1,7 @@
 //! Fits of pressure series held against general statistics libraries (scipy, statsmodels) on stored series.
 //!
 //! `tests/data/series/make_series.py` made series and reference figures; the calls stand there. All series are invented: no
-//! openly published table of pressures and flows of a duct test, free to be stored here, was found.
+//! openly published table of pressures and flows of a duct test, free to be stored here, is known to us.
 
 use std::path::Path;
 

@@ -1,7 +1,7 @@
 """Makes the series of this folder and what scipy and statsmodels say of them.
 
 Run `python make_series.py` in this folder, with numpy, scipy and statsmodels installed. All series are invented: a power law
-with made-up scatter, seeded. No openly published pressure and flow table of a duct test, free to be stored here, was found.
+with made-up scatter, seeded. No openly published pressure and flow table of a duct test, free to be stored here, is known to us.
 
 Reference figures, all of natural logarithms of flow in m3/s over pressure in Pa:
   alike     scipy.stats.linregress (slope, intercept, rvalue), scipy.stats.t.ppf, statsmodels OLS (standard errors, and
