@@ -2,7 +2,7 @@
 
 use super::expected::{Drawn, is_inside};
 use super::types::{Choice, Outlook, What};
-use crate::allocate::{AllocateError, AllocateSettings};
+use crate::allocate::{AllocateError, AllocateSettings, SeamResult};
 use crate::catalog::{Catalog, Work};
 use crate::sketch::SealClass;
 use crate::system::{Change, SeamRole, System, sealed_by_class};
@@ -45,7 +45,7 @@ pub(super) fn choices(
     system: &System,
     catalog: &Catalog,
     settings: &AllocateSettings,
-    drawn: &Drawn,
+    expected: &[SeamResult],
     scale: Scale<'_>,
     most: usize,
 ) -> Result<Vec<Single>, AllocateError> {
@@ -53,7 +53,7 @@ pub(super) fn choices(
         .into_iter()
         .map(|(what, changes)| {
             let built = system.built_otherwise(catalog, &changes);
-            (promise(system, &built, drawn), what, changes, built)
+            (promise(system, &built, expected), what, changes, built)
         })
         .collect();
     tried.sort_by(|a, b| b.0.total_cmp(&a.0));
@@ -167,13 +167,12 @@ fn judged(
 }
 
 /// What a choice promises to take off the total, from the mean test flow of each seam and the change of its mean.
-fn promise(system: &System, built: &System, drawn: &Drawn) -> f64 {
-    let seams = &drawn.posterior.allocation.seams;
+fn promise(system: &System, built: &System, expected: &[SeamResult]) -> f64 {
     system
         .seams
         .iter()
         .zip(&built.seams)
-        .zip(seams)
+        .zip(expected)
         .map(|((was, now), found)| {
             found.test_m3_s.mean * (1.0 - now.mean_q25_m3_s / was.mean_q25_m3_s)
         })

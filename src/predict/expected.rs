@@ -11,7 +11,7 @@ use crate::system::{Place, Seam, SeamRole, Side, System};
 
 /// Draws of one way of building.
 pub(super) struct Drawn {
-    pub posterior: Posterior,
+    posterior: Posterior,
     n_seams: usize,
 }
 
@@ -22,11 +22,6 @@ impl Drawn {
             posterior: posterior(system, settings)?,
             n_seams: system.seams.len(),
         })
-    }
-
-    /// Draws that could not be solved.
-    pub fn failed(&self) -> usize {
-        self.posterior.allocation.diagnostics.failed_draws
     }
 
     /// Sum over some seams, draw by draw.
@@ -96,6 +91,7 @@ impl Drawn {
             outside_m3_s: house.to_outside_m3_s,
             class: self.class(system).map(|class| class.mean),
             surface_m2: surface_m2(system),
+            unsolved: self.posterior.allocation.diagnostics.failed_draws,
             chances: (0..system.limits.len())
                 .map(|i| self.limit(system, i).chance)
                 .collect(),

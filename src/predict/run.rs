@@ -4,7 +4,7 @@ use super::choices::{Scale, choices, pairs};
 use super::design::{design, static_pa};
 use super::expected::{Drawn, before_any_test};
 use super::materials::materials;
-use super::types::{Prediction, VariantOutlook};
+use super::types::{Choice, Prediction, VariantOutlook};
 use crate::allocate::{AllocateError, AllocateSettings, Status};
 use crate::catalog::Catalog;
 use crate::system::System;
@@ -49,39 +49,44 @@ pub fn predict(
         prior_draws: 1,
         ..settings.draws.clone()
     };
-    let base = Drawn::new(&bare, &few)?;
-    let in_few = base.outlook(&bare);
+    let in_few = Drawn::new(&bare, &few)?.outlook(&bare);
     let as_sketched = drawn.outlook(&bare);
+    // What is summed up is kept; the draws themselves are many and go before others are made.
+    let expected = drawn.expected(&bare, catalog);
     let scale = Scale {
         whole: &as_sketched,
         few: &in_few,
     };
-    let singles = choices(&bare, catalog, &few, &drawn, scale, settings.choices)?;
+    let seams = &expected.allocation.seams;
+    let singles = choices(&bare, catalog, &few, seams, scale, settings.choices)?;
     let pairs = pairs(&bare, catalog, &few, scale, &singles, settings.in_pairs)?;
-    let mut failed = base.failed();
     let variants = bare
         .variants
         .iter()
         .map(|variant| {
             let built = bare.built_otherwise(catalog, &variant.changes);
             let drawn = Drawn::new(&built, &settings.draws)?;
-            failed += drawn.failed();
             Ok(VariantOutlook {
                 id: variant.id.clone(),
                 after: drawn.outlook(&built),
                 static_pa: static_pa(&built),
             })
         })
-        .collect::<Result<_, AllocateError>>()?;
+        .collect::<Result<Vec<VariantOutlook>, AllocateError>>()?;
+    let choices: Vec<Choice> = singles.into_iter().map(|single| single.choice).collect();
     let design = design(&bare);
-    let expected = drawn.expected(&bare, catalog);
     let mut doubts = match &expected.allocation.status {
         Status::Converged => Vec::new(),
         Status::Doubtful { reasons } => reasons.clone(),
     };
-    if failed > 0 {
+    let unsolved: usize = std::iter::once(&in_few)
+        .chain(choices.iter().chain(&pairs).map(|choice| &choice.after))
+        .chain(variants.iter().map(|variant| &variant.after))
+        .map(|outlook| outlook.unsolved)
+        .sum();
+    if unsolved > 0 {
         doubts.push(format!(
-            "{failed} draws of choices or variants could not be solved and are left out"
+            "{unsolved} draws of choices or variants could not be solved and are left out"
         ));
     }
     match &design {
@@ -94,7 +99,7 @@ pub fn predict(
         choice_draws: settings.choice_draws,
         as_sketched,
         base: in_few,
-        choices: singles.into_iter().map(|single| single.choice).collect(),
+        choices,
         pairs,
         variants,
         design,

@@ -75,6 +75,8 @@ pub struct Outlook {
     pub class: Option<f64>,
     /// Duct surface, m².
     pub surface_m2: f64,
+    /// Draws that could not be solved and are left out.
+    pub unsolved: usize,
     /// Chance to be at or below each limit of the sketch; `None` where the limit is not known as a flow.
     pub chances: Vec<Option<f64>>,
 }

@@ -220,6 +220,12 @@ fn with_column(found: &Prediction) -> Vec<usize> {
 /// Heads of those columns.
 const HEADS: [&str; COLUMNS] = ["limit 1", "limit 2"];
 
+/// Those columns for a table.
+fn heads<'a>(limits: &[usize]) -> impl Iterator<Item = (&'a str, Holds, u16)> + use<'a> {
+    let heads = HEADS.into_iter().take(limits.len());
+    heads.map(|head| (head, Holds::Numbers, 7))
+}
+
 /// Chances to be at or below the limits that have a column.
 fn chances(outlook: &Outlook, limits: &[usize]) -> Vec<String> {
     limits
@@ -279,12 +285,7 @@ fn choices(system: &System, found: &Prediction, settings: PredictTextSettings) -
     ];
     let limits = with_column(found);
     columns[0].2 = 60 - 9 * limits.len() as u16;
-    columns.extend(
-        HEADS
-            .map(|head| (head, Holds::Numbers, 7))
-            .into_iter()
-            .take(limits.len()),
-    );
+    columns.extend(heads(&limits));
     let mut table = Table::new(&columns);
     let mut row = |made: &Choice| {
         let mut cells = vec![
@@ -349,12 +350,7 @@ fn variants(system: &System, found: &Prediction, units: UnitSystem) -> String {
         ("static", Holds::Numbers, 6),
     ];
     let limits = with_column(found);
-    columns.extend(
-        HEADS
-            .map(|head| (head, Holds::Numbers, 7))
-            .into_iter()
-            .take(limits.len()),
-    );
+    columns.extend(heads(&limits));
     let mut table = Table::new(&columns);
     let per = match units {
         UnitSystem::Ip => 1.0,
