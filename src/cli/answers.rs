@@ -121,20 +121,24 @@ pub fn compare(asked: &Asked<'_>) -> Result<Ended, Refused> {
 pub fn ended(allocation: &Allocation) -> Ended {
     match &allocation.status {
         Status::Converged => Ended::Answered,
-        Status::Doubtful { reasons } => {
-            for reason in reasons {
-                files::talk(&format!("doubtful: {reason}\n"));
-            }
-            Ended::Doubtful
-        }
+        Status::Doubtful { reasons } => doubtful(reasons),
+    }
+}
+
+/// Says on stderr why an answer is doubtful; it is not where there is no reason.
+pub fn doubtful(reasons: &[String]) -> Ended {
+    for reason in reasons {
+        files::talk(&format!("doubtful: {reason}\n"));
+    }
+    if reasons.is_empty() {
+        Ended::Answered
+    } else {
+        Ended::Doubtful
     }
 }
 
 pub fn refused(error: &AllocateError) -> Refused {
-    let hint = error
-        .hint()
-        .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
-    Refused(format!("error: {error}\n{hint}"))
+    Refused::with_hint(error, error.hint())
 }
 
 impl From<TargetWord> for Target {

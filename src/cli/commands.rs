@@ -167,15 +167,7 @@ fn flow_command(
         Format::Csv => flow_csv(&case),
     };
     files::answer(&text, show.output.as_deref())?;
-    let doubts = case.doubts();
-    for reason in &doubts {
-        files::talk(&format!("doubtful: {reason}\n"));
-    }
-    Ok(if doubts.is_empty() {
-        Ended::Answered
-    } else {
-        Ended::Doubtful
-    })
+    Ok(answers::doubtful(&case.doubts()))
 }
 
 fn catalog_command(

@@ -142,10 +142,7 @@ fn curve(
 }
 
 pub fn refuse(option: &str, error: &QuantityError) -> Refused {
-    let hint = error
-        .hint()
-        .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
-    Refused(format!("error: `{option}`: {error}\n{hint}"))
+    Refused::with_hint(&format!("`{option}`: {error}"), error.hint())
 }
 
 fn within(

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::answers::doubtful;
 use super::args::{Format, Input};
 use super::commands::{read_catalog, read_system, units};
 use super::files;
@@ -56,28 +57,20 @@ pub fn limits(words: &LimitsWords) -> Result<Ended, Refused> {
     } else {
         answer.doubts()
     };
-    talk_of(&doubts, words.format);
-    Ok(if doubts.is_empty() {
-        Ended::Answered
-    } else {
-        Ended::Doubtful
-    })
+    Ok(talk_of(&doubts, words.format))
 }
 
 /// Says that the answer is doubtful; why stands in an answer in words, and is said here beside the others.
-fn talk_of(doubts: &[String], format: Format) {
-    match (format, doubts.len()) {
-        (_, 0) => {}
-        (Format::Text, 1) => files::talk("doubtful: 1 reason, see the answer\n"),
-        (Format::Text, count) => {
-            files::talk(&format!("doubtful: {count} reasons, see the answer\n"));
-        }
-        _ => {
-            for doubt in doubts {
-                files::talk(&format!("doubtful: {doubt}\n"));
-            }
-        }
+fn talk_of(doubts: &[String], format: Format) -> Ended {
+    if format != Format::Text || doubts.is_empty() {
+        return doubtful(doubts);
     }
+    let reasons = match doubts.len() {
+        1 => "1 reason".to_owned(),
+        count => format!("{count} reasons"),
+    };
+    files::talk(&format!("doubtful: {reasons}, see the answer\n"));
+    Ended::Doubtful
 }
 
 /// All limits and classes.

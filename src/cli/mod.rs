@@ -17,6 +17,7 @@ mod set_up;
 mod teach;
 mod teach_args;
 
+use std::fmt::Display;
 use std::process::ExitCode;
 
 use clap::Parser;
@@ -35,6 +36,14 @@ pub enum Ended {
 /// Why a command gave no answer. The text is what the person sees on stderr, already whole.
 #[derive(Debug)]
 pub struct Refused(pub String);
+
+impl Refused {
+    /// An error in words, and what to do about it where something is known.
+    fn with_hint(error: &dyn Display, hint: Option<impl Display>) -> Refused {
+        let hint = hint.map_or_else(String::new, |hint| format!("hint: {hint}\n"));
+        Refused(format!("error: {error}\n{hint}"))
+    }
+}
 
 /// Runs the program on the process's own arguments.
 #[must_use]

@@ -1,6 +1,6 @@
 //! `predict`: read a sketch, draw before any test, answer.
 
-use super::answers::{Asked, refused};
+use super::answers::{Asked, doubtful, refused};
 use super::args::{Format, PredictWords};
 use super::commands::{read_catalog, units};
 use super::{Ended, Refused, files};
@@ -33,12 +33,5 @@ pub fn predict(asked: &Asked<'_>, words: &PredictWords) -> Result<Ended, Refused
         Format::Csv => predict_csv(&system, &found),
     };
     files::answer(&text, asked.show.output.as_deref())?;
-    for doubt in &found.doubts {
-        files::talk(&format!("doubtful: {doubt}\n"));
-    }
-    Ok(if found.doubts.is_empty() {
-        Ended::Answered
-    } else {
-        Ended::Doubtful
-    })
+    Ok(doubtful(&found.doubts))
 }

@@ -340,10 +340,7 @@ fn within(option: &str, said: &str, value: f64, most: f64, unit: &str) -> Result
 }
 
 fn not_sealed(error: &SealError) -> Refused {
-    let hint = error
-        .hint()
-        .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
-    Refused(format!("error: {error}\n{hint}"))
+    Refused::with_hint(error, error.hint())
 }
 
 impl From<BasisWord> for Basis {

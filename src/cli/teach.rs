@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use super::answers::refused;
+use super::answers::{doubtful, refused};
 use super::args::{Format, Input, TextOrJson};
 use super::commands::{read_catalog, read_system, units};
 use super::files::{self, Existing};
@@ -61,12 +61,8 @@ pub fn joints(words: &JointsWords) -> Result<Ended, Refused> {
         by: if words.running { By::Running } else { By::Test },
         with_readings: words.with_readings,
     };
-    let found = teach::joint_types(&systems, &catalog, &settings, ask).map_err(|error| {
-        let hint = error
-            .hint()
-            .map_or_else(String::new, |hint| format!("hint: {hint}\n"));
-        Refused(format!("error: {error}\n{hint}"))
-    })?;
+    let found = teach::joint_types(&systems, &catalog, &settings, ask)
+        .map_err(|error| Refused::with_hint(&error, error.hint()))?;
     let text = match words.format {
         Format::Text => joints_text(
             &catalog,
@@ -82,14 +78,7 @@ pub fn joints(words: &JointsWords) -> Result<Ended, Refused> {
         Format::Csv => joints_csv(&catalog, &found),
     };
     files::answer(&text, words.show.output.as_deref())?;
-    for reason in &found.doubts {
-        files::talk(&format!("doubtful: {reason}\n"));
-    }
-    Ok(if found.doubts.is_empty() {
-        Ended::Answered
-    } else {
-        Ended::Doubtful
-    })
+    Ok(doubtful(&found.doubts))
 }
 
 /// Refuses a sketch given twice: it would count twice.

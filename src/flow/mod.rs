@@ -76,6 +76,7 @@ mod number;
 mod probe;
 mod quadrature;
 mod reading;
+mod running;
 mod seam_law;
 mod setup;
 mod start;
@@ -103,6 +104,7 @@ pub use network::{Network, Workspace};
 pub use newton::{content, solve, solve_traced};
 pub use probe::{Against, Answer, Probe, Section, answers, probe_sensitivities, read};
 pub use reading::{Observable, Reading};
+pub use running::running_state;
 pub use seam_law::{PowerLaw, REFERENCE_PA, SWITCH_PA};
 pub use setup::{
     BARRIER_LEAK, MASK_EXPONENT, MASK_TAPE_LEAK, PANEL_SHARE, RUN_PLUG_LEAK, THROAT_PLUG_LEAK,

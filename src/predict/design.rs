@@ -2,8 +2,8 @@
 
 use super::types::{Design, FastPiece, PracticeRow, Register};
 use crate::air::STANDARD_DENSITY;
-use crate::flow::{FlowSettings, FlowState, SeamLaws, match_airflow, prepare, state};
-use crate::system::{BlowerKind, PieceKind, Side, System, TestKind};
+use crate::flow::{FlowState, SeamLaws, running_state};
+use crate::system::{BlowerKind, PieceKind, Side, System};
 
 /// External static pressure that many units are rated at: 0.5 in. w.g.
 const STATIC: PracticeRow = PracticeRow {
@@ -71,17 +71,12 @@ pub(super) fn static_pa(system: &System) -> Option<f64> {
 }
 
 fn running(system: &System) -> Option<FlowState> {
-    let setup = system.setup(TestKind::Running);
-    let mut prepared = prepare(system, &setup, &FlowSettings::default()).ok()?;
     let (ln_q25, n) = system.prior_laws();
     let laws = SeamLaws {
         ln_q25: &ln_q25,
         n: &n,
     };
-    Some(match system.unit.airflow_for_curve_m3_s() {
-        Some(airflow) => match_airflow(system, &mut prepared, laws, airflow),
-        None => state(system, &prepared, laws),
-    })
+    running_state(system, laws).ok()
 }
 
 /// Straight duct with velocity and friction; what is lost by turns and velocity changes at its ends is left out.

@@ -1,8 +1,8 @@
 //! What each seam leaks while the unit runs.
 
 use super::draws::Left;
-use crate::flow::{FlowSettings, SeamLaws, match_airflow, prepare, state};
-use crate::system::{System, TestKind};
+use crate::flow::{SeamLaws, running_state};
+use crate::system::System;
 
 /// Pressure across every seam while the unit runs, every seam leaking its mean, Pa; `None` where that does not settle.
 pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
@@ -14,17 +14,7 @@ pub(super) fn running_pa(left: &Left<'_>) -> Option<Vec<f64>> {
 
 /// Pressure across every seam while the unit runs, the seams leaking by these laws, Pa; `None` where that does not settle.
 pub(crate) fn running_pressures(system: &System, ln_q25: &[f64], n: &[f64]) -> Option<Vec<f64>> {
-    let laws = SeamLaws { ln_q25, n };
-    let mut prepared = prepare(
-        system,
-        &system.setup(TestKind::Running),
-        &FlowSettings::default(),
-    )
-    .ok()?;
-    let found = match system.unit.airflow_for_curve_m3_s() {
-        Some(airflow) => match_airflow(system, &mut prepared, laws, airflow),
-        None => state(system, &prepared, laws),
-    };
+    let found = running_state(system, SeamLaws { ln_q25, n }).ok()?;
     found.outcome.status.is_solved().then_some(found.seam_pa)
 }
 
