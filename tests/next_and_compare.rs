@@ -4,7 +4,8 @@
 mod models;
 
 use ductseam::allocate::{
-    Action, AllocateSettings, NextAsk, Status, Target, allocate, compare, next, sensitivity,
+    Action, AllocateSettings, NextAsk, Status, Target, allocate, compare, next, posterior,
+    sensitivity, study,
 };
 use ductseam::system::{System, TestKind};
 
@@ -180,4 +181,24 @@ fn sensitivity_follows_the_largest_seams() {
         let change = &found.changes[number];
         assert!(change.ranks[at(a)] > change.ranks[at(b)], "a flip is one");
     }
+}
+
+/// Three questions from one set of draws have the answers they have alone.
+#[test]
+fn a_study_answers_what_its_parts_answer_alone() {
+    let system = built("two-storey");
+    let ask = NextAsk::default();
+    let whole = study(&system, &settings(), &ask).expect("a sound system");
+    assert_eq!(
+        whole.posterior,
+        posterior(&system, &settings()).expect("a sound system")
+    );
+    assert_eq!(
+        whole.next,
+        next(&system, &settings(), &ask).expect("a sound system")
+    );
+    assert_eq!(
+        whole.compared,
+        compare(&system, &settings()).expect("a sound system")
+    );
 }

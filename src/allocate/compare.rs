@@ -38,6 +38,15 @@ pub fn compare(
     settings: &AllocateSettings,
 ) -> Result<CompareAnswer, AllocateError> {
     let allocation = run(system, settings, &[], |run| run.allocation())?;
+    against_others(system, settings, allocation)
+}
+
+/// Holds every reading of an allocation against all the evidence but itself.
+pub(super) fn against_others(
+    system: &System,
+    settings: &AllocateSettings,
+    allocation: Allocation,
+) -> Result<CompareAnswer, AllocateError> {
     let mut readings = Vec::new();
     for (k, measured) in system.readings.iter().enumerate() {
         let others = without(system, k);

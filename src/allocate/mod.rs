@@ -10,7 +10,8 @@
 //! comes from the draws, and an answer that cannot be trusted says so ([`Status`]).
 //!
 //! [`allocate`] answers; [`posterior()`] hands out the draws; [`next()`] ranks what can still be looked at or tested;
-//! [`compare()`] holds each reading against all other evidence; [`sensitivity()`] says what hangs on the prior;
+//! [`compare()`] holds each reading against all other evidence; [`study()`] answers these three from one set of draws;
+//! [`sensitivity()`] says what hangs on the prior;
 //! [`invent()`] makes up truths with readings and looks.
 //!
 //! # Limits
@@ -65,6 +66,7 @@ mod settings;
 mod settle;
 mod sites;
 mod small;
+mod study;
 mod summary;
 mod surrogate;
 mod tilt;
@@ -96,6 +98,7 @@ pub use rto::Draw;
 pub use run::allocate;
 pub use sensitivity::sensitivity;
 pub use settings::AllocateSettings;
+pub use study::{Study, study};
 pub use types::{
     Allocation, Band, Diagnostics, GrossCandidate, GroupResult, House, LookResult, Method,
     ReadingResult, SeamFlow, SeamResult, Status,

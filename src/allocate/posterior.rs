@@ -40,7 +40,7 @@ pub fn posterior(system: &System, settings: &AllocateSettings) -> Result<Posteri
     run(system, settings, &[], of)
 }
 
-fn of(run: &Run<'_>) -> Posterior {
+pub(super) fn of(run: &Run<'_>) -> Posterior {
     let recorded = &run.posterior;
     let layout = recorded.layout;
     let part = |from: usize, length: usize| -> Vec<f64> {

@@ -71,7 +71,7 @@ pub fn next(
     run(system, settings, &[], |run| answer(run, ask))?
 }
 
-fn answer(run: &Run<'_>, ask: &NextAsk) -> Result<NextAnswer, AllocateError> {
+pub(super) fn answer(run: &Run<'_>, ask: &NextAsk) -> Result<NextAnswer, AllocateError> {
     let system = run.system;
     let reached: Vec<usize> = (0..system.seams.len())
         .filter(|&i| matches!(system.seams[i].reach, Reach::Open | Reach::UnderInsulation))
