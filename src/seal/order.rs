@@ -42,14 +42,14 @@ pub(super) fn draws_air(system: &System, place: PlaceIdx) -> bool {
 }
 
 /// Places where something hangs loose come first, then those with open flues, since return seams there pull on them,
-/// then by falling cut.
-pub(super) fn place_order(system: &System, has_loose: &[bool], cut_by_place: &[f64]) -> Vec<usize> {
+/// then those where a minute of the work takes most away: whoever stops early has done the better part.
+pub(super) fn place_order(system: &System, has_loose: &[bool], cut_a_minute: &[f64]) -> Vec<usize> {
     let mut places: Vec<PlaceIdx> = (0..system.places.len()).collect();
     places.sort_by(|&a, &b| {
         has_loose[b]
             .cmp(&has_loose[a])
             .then(draws_air(system, b).cmp(&draws_air(system, a)))
-            .then(cut_by_place[b].total_cmp(&cut_by_place[a]))
+            .then(cut_a_minute[b].total_cmp(&cut_a_minute[a]))
             .then(a.cmp(&b))
     });
     let mut order = vec![0; places.len()];

@@ -99,6 +99,7 @@ fn worth_rate(choices: &Choices, picked: &[usize]) -> Option<f64> {
 fn in_order(left: &Left<'_>, choices: &Choices, picked: &[usize]) -> Vec<usize> {
     let system = left.system;
     let mut cut = vec![0.0; system.places.len()];
+    let mut minutes = vec![0.0; system.places.len()];
     let mut loose = vec![false; system.places.len()];
     let open: Vec<f64> = picked
         .iter()
@@ -107,9 +108,15 @@ fn in_order(left: &Left<'_>, choices: &Choices, picked: &[usize]) -> Vec<usize> 
     for (&c, &open) in picked.iter().zip(&open) {
         let place = system.seams[choices.all[c].seam].place;
         cut[place] += choices.all[c].cut;
+        minutes[place] += choices.all[c].minutes;
         loose[place] |= open >= LIKELY_OPEN;
     }
-    let places = place_order(system, &loose, &cut);
+    let rate: Vec<f64> = cut
+        .iter()
+        .zip(&minutes)
+        .map(|(cut, minutes)| if *minutes > 0.0 { cut / minutes } else { 0.0 })
+        .collect();
+    let places = place_order(system, &loose, &rate);
     let mut ordered: Vec<(usize, f64)> = picked.iter().copied().zip(open).collect();
     ordered.sort_by_key(|&(c, open)| rank(system, &choices.all[c], open, &places));
     ordered.into_iter().map(|(c, _)| c).collect()
