@@ -69,6 +69,7 @@ pub mod allocate;
 pub mod catalog;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod drawing;
 pub mod effects;
 pub mod flow;
 pub mod guide;
@@ -76,6 +77,7 @@ pub mod limits;
 pub mod predict;
 pub mod quantity;
 pub mod report;
+mod said;
 pub mod seal;
 pub mod sketch;
 pub mod system;

@@ -5,7 +5,7 @@ use super::evidence_text;
 use super::figures::{
     chance, flow_unit, leak, leaks, opening, opening_unit, percent, percent_digits,
 };
-use super::lines::{Holds, Table, wrapped};
+use super::lines::{Block, Holds, Table, wrapped};
 use super::open_text;
 use super::ranked;
 use super::sensitivity_text::sensitivity_text;
@@ -51,7 +51,17 @@ pub fn allocation_text(
         ("By place", "place", &allocation.by_place),
         ("By reach", "reach", &allocation.by_reach),
     ] {
-        text.push_str(&groups(heading, key, found, allocation.share_asked, units));
+        text.push_str(
+            &groups(
+                heading,
+                key,
+                found,
+                allocation.share_asked,
+                GROUP_ROWS,
+                units,
+            )
+            .text(),
+        );
     }
     if let Some(sensitivity) = sensitivity {
         text.push_str(&sensitivity_text(allocation, sensitivity, units));
@@ -108,6 +118,26 @@ pub fn listed<'a>(heading: &str, paragraphs: impl Iterator<Item = &'a str>) -> S
 }
 
 fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> String {
+    let lines = in_short(system, allocation, units);
+    let width = lines
+        .iter()
+        .map(|(name, _)| name.chars().count())
+        .max()
+        .unwrap_or(0);
+    let mut text = String::from("In short (mean, and the band that holds 90 % of the chance)\n");
+    for (name, value) in lines {
+        text.push_str(&wrapped(&format!("  {name:width$}  "), &value));
+    }
+    text.push('\n');
+    text
+}
+
+/// Names and figures of the summary.
+pub(super) fn in_short(
+    system: &System,
+    allocation: &Allocation,
+    units: UnitSystem,
+) -> Vec<(String, String)> {
     let house = &allocation.house;
     let unit = flow_unit(units);
     let mut lines = open_text::summary(allocation, units);
@@ -191,20 +221,10 @@ fn summary(system: &System, allocation: &Allocation, units: UnitSystem) -> Strin
             chance(allocation.hidden.share_chance)
         ),
     ));
-    let width = lines
-        .iter()
-        .map(|(name, _)| name.chars().count())
-        .max()
-        .unwrap_or(0);
-    let mut text = String::from("In short (mean, and the band that holds 90 % of the chance)\n");
-    for (name, value) in lines {
-        text.push_str(&wrapped(&format!("  {name:width$}  "), &value));
-    }
-    text.push('\n');
-    text
+    lines
 }
 
-fn per_area(system: &System, flow_m3_s: f64, units: UnitSystem) -> String {
+pub(super) fn per_area(system: &System, flow_m3_s: f64, units: UnitSystem) -> String {
     match (system.floor_area_m2, units) {
         (Some(area), UnitSystem::Ip) => {
             let per_100_ft2 = Flow::new(flow_m3_s).to_cfm() / (Area::new(area).to_ft2() / 100.0);
@@ -275,15 +295,16 @@ fn seams(allocation: &Allocation, settings: TextSettings) -> String {
     text
 }
 
-fn groups(
+/// A table of groups, the rest beyond `rows` summed in one line.
+pub(super) fn groups(
     heading: &str,
     key: &str,
     groups: &[GroupResult],
     share_asked: f64,
+    rows: usize,
     units: UnitSystem,
-) -> String {
+) -> Block {
     let shown: Vec<&GroupResult> = groups.iter().filter(|group| group.count > 0).collect();
-    let mut text = format!("{heading}\n");
     let above = format!("chance above {}", asked(share_asked));
     let mut table = Table::new(&[
         (key, Holds::Names, 36),
@@ -293,7 +314,7 @@ fn groups(
         ("90 % band", Holds::Numbers, 14),
         (&above, Holds::Numbers, 6),
     ]);
-    for group in shown.iter().take(GROUP_ROWS) {
+    for group in shown.iter().take(rows) {
         table.row(vec![
             group.name.clone(),
             group.count.to_string(),
@@ -307,20 +328,22 @@ fn groups(
             chance(group.share_chance),
         ]);
     }
-    text.push_str(&table.text());
-    if shown.len() > GROUP_ROWS {
-        let rest: f64 = shown[GROUP_ROWS..]
-            .iter()
-            .map(|group| group.share.mean)
-            .sum();
-        text.push_str(&format!(
+    let more = if shown.len() > rows {
+        let rest: f64 = shown[rows..].iter().map(|group| group.share.mean).sum();
+        format!(
             "  and {} more with {} together\n",
-            shown.len() - GROUP_ROWS,
+            shown.len() - rows,
             percent(rest)
-        ));
+        )
+    } else {
+        String::new()
+    };
+    Block {
+        heading: heading.to_owned(),
+        table,
+        more,
+        notes: Vec::new(),
     }
-    text.push('\n');
-    text
 }
 
 /// The part of the total that chances are asked about: `25 %`.

@@ -1,7 +1,7 @@
 //! What was read and seen, against the model, for a terminal.
 
 use super::figures::{band_of_reading, chance, of_reading, percent, reading_unit};
-use super::lines::{Holds, Table, wrapped};
+use super::lines::{Block, Holds, Table, wrapped};
 use super::words;
 use crate::allocate::{Allocation, LookResult, ReadingResult};
 use crate::quantity::UnitSystem;
@@ -107,8 +107,13 @@ fn row(reading: &ReadingResult, units: UnitSystem) -> Vec<String> {
 
 /// Looks against the model, the worst agreement first and what was not weighed last; nothing where nobody looked.
 pub fn looks(allocation: &Allocation) -> String {
+    looked(allocation, LOOK_ROWS).map_or_else(String::new, |block| block.text())
+}
+
+/// The same as a table with its words, the rest beyond `rows` counted; `None` where nobody looked.
+pub fn looked(allocation: &Allocation, rows: usize) -> Option<Block> {
     if allocation.looks.is_empty() {
-        return String::new();
+        return None;
     }
     let mut order: Vec<&LookResult> = allocation.looks.iter().collect();
     // Stable: looks that agree alike keep the order of the sketch.
@@ -117,7 +122,6 @@ pub fn looks(allocation: &Allocation) -> String {
             .cmp(&a.weighed)
             .then(a.agreement.total_cmp(&b.agreement))
     });
-    let mut text = String::from("Looks\n");
     let mut table = Table::new(&[
         ("look", Holds::Words, 52),
         ("seams", Holds::Numbers, 5),
@@ -125,7 +129,7 @@ pub fn looks(allocation: &Allocation) -> String {
         ("agreement", Holds::Numbers, 9),
         ("before", Holds::Numbers, 6),
     ]);
-    for look in order.iter().take(LOOK_ROWS) {
+    for look in order.iter().take(rows) {
         table.row(vec![
             look.words.clone(),
             look.seams.len().to_string(),
@@ -137,29 +141,30 @@ pub fn looks(allocation: &Allocation) -> String {
             table.note(6, &look.note);
         }
     }
-    text.push_str(&table.text());
-    if let Some(rest) = order.get(LOOK_ROWS..).filter(|rest| !rest.is_empty()) {
+    let mut notes = Vec::new();
+    if let Some(rest) = order.get(rows..).filter(|rest| !rest.is_empty()) {
         let aside = rest.iter().filter(|look| !look.weighed).count();
         let aside = if aside > 0 {
             format!(", {aside} of them not weighed")
         } else {
             String::new()
         };
-        text.push_str(&wrapped(
-            "  ",
-            &format!(
-                "and {}{aside}; all are in the JSON answer",
-                words::counted(rest.len(), "more look", "more looks"),
-            ),
+        notes.push(format!(
+            "and {}{aside}; all are in the JSON answer",
+            words::counted(rest.len(), "more look", "more looks"),
         ));
     }
-    text.push_str(&wrapped(
-        "  ",
+    notes.push(
         "agreement: chance that whoever looks again in the same way says the same, with all evidence in; before: with \
-         none.",
-    ));
-    text.push('\n');
-    text
+         none."
+            .to_owned(),
+    );
+    Some(Block {
+        heading: "Looks".to_owned(),
+        table,
+        more: String::new(),
+        notes,
+    })
 }
 
 /// A look that was not weighed agrees with nothing and contradicts nothing.

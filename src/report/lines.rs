@@ -36,6 +36,47 @@ pub struct Table {
     columns: Vec<(Holds, u16)>,
     table: comfy_table::Table,
     headings: Vec<String>,
+    titles: Vec<String>,
+    lines: Vec<Line>,
+}
+
+/// A line of a table as it was given, whole: for pages, which have room.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Line {
+    /// Cells, one a column.
+    Row(Vec<String>),
+    /// Stands before the rows that follow.
+    Heading(String),
+    /// Stands beneath the rows so far.
+    Note(String),
+}
+
+/// A table with its heading and what is said under it.
+#[derive(Debug)]
+pub struct Block {
+    /// Heading.
+    pub heading: String,
+    /// Table.
+    pub table: Table,
+    /// How many rows are left out, as a whole line; empty where none is.
+    pub more: String,
+    /// Paragraphs under the table.
+    pub notes: Vec<String>,
+}
+
+impl Block {
+    /// Heading, table and notes, and a blank line.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let mut text = wrapped("", &self.heading);
+        text.push_str(&self.table.text());
+        text.push_str(&self.more);
+        for note in &self.notes {
+            text.push_str(&wrapped("  ", note));
+        }
+        text.push('\n');
+        text
+    }
 }
 
 impl Table {
@@ -66,12 +107,34 @@ impl Table {
                 .collect(),
             table,
             headings: Vec::new(),
+            titles: columns
+                .iter()
+                .map(|(title, ..)| (*title).to_owned())
+                .collect(),
+            lines: Vec::new(),
         }
+    }
+
+    /// Titles of the columns, and whether each holds numbers.
+    pub fn titles(&self) -> impl Iterator<Item = (&str, bool)> {
+        let holds = self
+            .columns
+            .iter()
+            .map(|(holds, _)| *holds == Holds::Numbers);
+        self.titles.iter().map(String::as_str).zip(holds)
+    }
+
+    /// The lines as they were given.
+    #[must_use]
+    pub fn lines(&self) -> &[Line] {
+        &self.lines
     }
 
     /// Adds a row; it has as many cells as there are columns.
     pub fn row(&mut self, cells: Vec<String>) {
         debug_assert_eq!(cells.len(), self.columns.len());
+        self.lines
+            .push(Line::Row(cells.iter().map(|cell| one_line(cell)).collect()));
         let cells = cells.iter().zip(&self.columns).map(|(cell, column)| {
             let cell = one_line(cell);
             Cell::new_owned(match column {
@@ -84,6 +147,7 @@ impl Table {
 
     /// Adds a line over all columns that stands before the rows that follow.
     pub fn heading(&mut self, heading: &str) {
+        self.lines.push(Line::Heading(one_line(heading)));
         self.table.add_row([HEADING]);
         self.headings
             .push(shortened(&one_line(heading), usize::from(WIDTH)));
@@ -91,6 +155,7 @@ impl Table {
 
     /// Adds a paragraph over all columns that stands beneath the rows so far, indented.
     pub fn note(&mut self, indent: usize, paragraph: &str) {
+        self.lines.push(Line::Note(one_line(paragraph)));
         for line in wrapped(&" ".repeat(indent), paragraph).lines() {
             self.table.add_row([HEADING]);
             self.headings.push(line.to_owned());

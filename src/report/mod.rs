@@ -8,6 +8,7 @@ mod catalog_json;
 mod catalog_methods;
 mod catalog_text;
 mod cautions;
+mod charts;
 mod check;
 mod check_crew;
 mod check_evidence;
@@ -17,8 +18,8 @@ mod csv_table;
 mod effects;
 mod evidence_text;
 mod exercise;
-mod figures;
 mod flow;
+mod house;
 mod joints;
 mod json_parts;
 mod limits;
@@ -33,6 +34,8 @@ mod samples;
 mod sensitivity_json;
 mod sensitivity_text;
 mod words;
+
+use crate::said::figures;
 
 pub use allocation_csv::{COLUMNS as ALLOCATION_COLUMNS, allocation_csv};
 pub use allocation_json::{FORMAT as ALLOCATION_FORMAT, allocation_json};
@@ -59,6 +62,7 @@ pub use flow::{
     flow_json, flow_text,
 };
 
+pub use house::{House, house_html};
 pub use joints::{
     COLUMNS as JOINTS_COLUMNS, FORMAT as JOINTS_FORMAT, JointsTextSettings, joints_csv,
     joints_json, joints_text,

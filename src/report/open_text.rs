@@ -1,7 +1,7 @@
 //! Seams that may hang open, for a terminal.
 
 use super::figures::{chance, flow_unit, leak, leaks, opening, opening_unit};
-use super::lines::{Holds, Table, wrapped};
+use super::lines::{Block, Holds, Table};
 use super::words;
 use crate::allocate::{Allocation, Band, GrossCandidate};
 use crate::quantity::UnitSystem;
@@ -55,10 +55,14 @@ pub fn summary(allocation: &Allocation, units: UnitSystem) -> Vec<(String, Strin
 
 /// The table of what may hang open; nothing where nothing was thought of.
 pub fn may_hang_open(allocation: &Allocation, units: UnitSystem) -> String {
+    hanging(allocation, units).map_or_else(String::new, |block| block.text())
+}
+
+/// The same as a table with its words; `None` where nothing was thought of.
+pub fn hanging(allocation: &Allocation, units: UnitSystem) -> Option<Block> {
     if allocation.gross.is_empty() {
-        return String::new();
+        return None;
     }
-    let mut text = String::from("May hang open\n");
     let flow_head = format!("{} if open", flow_unit(units));
     let opening_head = format!("opening, {}", opening_unit(units));
     let mut table = Table::new(&[
@@ -94,24 +98,24 @@ pub fn may_hang_open(allocation: &Allocation, units: UnitSystem) -> String {
             size,
         ]);
     }
-    text.push_str(&table.text());
-    if let Some(rest) = allocation.gross.get(ROWS..).filter(|rest| !rest.is_empty()) {
-        text.push_str(&format!(
+    let more = match allocation.gross.len().saturating_sub(ROWS) {
+        0 => String::new(),
+        rest => format!(
             "  and {} less likely\n",
-            words::counted(rest.len(), "more that is", "more that are")
-        ));
-    }
-    text.push_str(&wrapped(
-        "  ",
-        &format!(
+            words::counted(rest, "more that is", "more that are")
+        ),
+    };
+    Some(Block {
+        heading: "May hang open".to_owned(),
+        table,
+        more,
+        notes: vec![format!(
             "chance: that it, or at least one of those that the evidence cannot tell apart, hangs open; before: without \
              any evidence. If open: mean flow in the test and 90 % band, and the free area with a discharge coefficient \
              of 0.6. Chance that nothing hangs open: {}. A place to look at, not a finding.",
             chance(allocation.nothing_open_chance)
-        ),
-    ));
-    text.push('\n');
-    text
+        )],
+    })
 }
 
 fn names(allocation: &Allocation, candidate: &GrossCandidate) -> String {

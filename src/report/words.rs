@@ -3,15 +3,10 @@
 use crate::catalog::Work;
 use crate::quantity::{Pressure, UnitSystem};
 use crate::system::{
-    AirflowBy, Barrier, FanPlace, Mask, Mover, Observable, Reach, Setup, Side, System, TapPlace,
-    TestKind,
+    AirflowBy, Barrier, FanPlace, Mask, Mover, Observable, Setup, Side, System, TapPlace, TestKind,
 };
 
-/// `1 reading`, `2 readings`.
-#[must_use]
-pub fn counted(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
+pub use crate::said::words::{counted, reach, stage};
 
 /// `supply` or `return`.
 #[must_use]
@@ -19,17 +14,6 @@ pub fn side(side: Side) -> &'static str {
     match side {
         Side::Supply => "supply",
         Side::Return => "return",
-    }
-}
-
-/// Reach as written in a sketch.
-#[must_use]
-pub fn reach(reach: Reach) -> &'static str {
-    match reach {
-        Reach::Open => "open",
-        Reach::UnderInsulation => "under insulation",
-        Reach::BehindFinish => "behind finish",
-        Reach::None => "none",
     }
 }
 
@@ -180,23 +164,6 @@ pub fn observable_id(system: &System, observable: Observable) -> (&'static str, 
         Observable::Place(place) => ("place-pressure", Some(system.places[place].name.clone())),
         Observable::House => ("house-pressure", None),
     }
-}
-
-/// How far the sealing had come: `before any sealing`, `after sealing step `first``; `None` where nothing was sealed.
-#[must_use]
-pub fn stage(system: &System, stage: usize) -> Option<String> {
-    let steps = system.sealing.len();
-    if steps == 0 {
-        return None;
-    }
-    Some(match stage.checked_sub(1) {
-        None => "before any sealing".to_owned(),
-        Some(last) => match system.sealing.get(last) {
-            Some(step) if steps == 1 => format!("after sealing step `{}`", step.id),
-            Some(step) => format!("after sealing step `{}` ({stage} of {steps})", step.id),
-            None => "after all sealing".to_owned(),
-        },
-    })
 }
 
 /// How an airflow was got.

@@ -53,7 +53,7 @@ pub use draws::Left;
 pub use pairs::BeforeAfter;
 pub use plan::plan;
 pub use prove::{CameOut, Pair, Proof, Sealed, prove};
-pub(crate) use running::{leak, running_pressures};
+pub(crate) use running::{leak, mean_laws, running_pressures};
 pub use types::{
     Basis, Frontier, Hidden, LookFirst, Material, OutOfReach, Plan, PlanAsk, Rival, SealError, Step,
 };

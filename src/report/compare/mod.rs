@@ -2,9 +2,9 @@
 
 mod csv;
 mod json;
-mod parting;
-mod text;
-mod why;
+pub(super) mod parting;
+pub(super) mod text;
+pub(super) mod why;
 
 pub use csv::{COLUMNS, compare_csv};
 pub use json::{FORMAT, compare_json};

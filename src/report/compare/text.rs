@@ -11,7 +11,7 @@ use crate::report::evidence_text::{apart, looks, value_read, where_read};
 use crate::report::figures::{
     band_of_reading, chance, flow_unit, leak, number, of_reading, reading_unit, three_digits,
 };
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words::counted;
 use crate::system::System;
 
@@ -27,7 +27,7 @@ pub fn compare_text(system: &System, answer: &CompareAnswer, units: UnitSystem) 
     if answer.readings.is_empty() {
         text.push_str("No reading: there is nothing to compare the model with but the looks.\n\n");
     } else {
-        text.push_str(&overview(answer, units));
+        text.push_str(&overview(answer, units).text());
         for compared in &answer.readings {
             let reading = &allocation.readings[compared.reading];
             text.push_str(&one_reading(system, reading, compared, units));
@@ -60,8 +60,8 @@ fn why(system: &System, answer: &CompareAnswer, units: UnitSystem) -> String {
     )
 }
 
-fn overview(answer: &CompareAnswer, units: UnitSystem) -> String {
-    let mut text = String::from("Measured and modelled\n");
+/// Every reading against the model.
+pub(in crate::report) fn overview(answer: &CompareAnswer, units: UnitSystem) -> Block {
     let mut table = Table::new(&[
         ("reading", Holds::Names, 20),
         ("measured", Holds::Numbers, 16),
@@ -84,30 +84,30 @@ fn overview(answer: &CompareAnswer, units: UnitSystem) -> String {
             chance(reading.wrong_setup_chance),
         ]);
     }
-    text.push_str(&table.text());
-    text.push_str(&wrapped(
-        "  ",
+    let mut notes = vec![
         "modelled: mean with all evidence; without it: mean with all evidence but this reading. Apart: measured less \
          modelled in standard errors (se), of the meter alone where its set-up is taken as right, and without the reading of meter and model \
-         together.",
-    ));
+         together."
+            .to_owned(),
+    ];
     let (sum, count) = answer.chi_square;
     if count > 0 {
-        text.push_str(&wrapped(
-            "  ",
-            &format!(
+        notes.push(format!(
                 "The squares of the first `apart` over {} taken as right add up to {}; far more than {count} means that \
                  readings and sketch do not go together.",
                 counted(count, "reading", "readings"),
                 number(sum, 1)
-            ),
         ));
     }
-    text.push('\n');
-    text
+    Block {
+        heading: "Measured and modelled".to_owned(),
+        table,
+        more: String::new(),
+        notes,
+    }
 }
 
-fn errors(sd: f64) -> String {
+pub(in crate::report) fn errors(sd: f64) -> String {
     if sd.is_finite() {
         format!("{} se", apart(sd))
     } else {
@@ -121,12 +121,63 @@ fn one_reading(
     compared: &ComparedReading,
     units: UnitSystem,
 ) -> String {
+    let mut text = wrapped("", &format!("Reading `{}`", reading.id));
+    text.push_str(&wrapped("  ", &compared.verdict));
+    for (name, words) in facts(system, reading, compared, units) {
+        text.push_str(&wrapped(&format!("    {name:18}  "), &words));
+    }
+    if !reading.note.is_empty() {
+        text.push_str(&wrapped("    - ", &reading.note));
+    }
+    if !compared.causes.is_empty() {
+        text.push_str("  What would explain it\n");
+        text.push_str(&causes(reading, compared, units).text());
+        text.push_str(&wrapped("  ", OF_CAUSES));
+    }
+    text.push('\n');
+    text
+}
+
+/// What the chance of a cause is.
+pub(in crate::report) const OF_CAUSES: &str =
+    "chance: among these causes alone, taken as equally likely before the reading.";
+
+/// Causes that would explain a reading.
+pub(in crate::report) fn causes(
+    reading: &ReadingResult,
+    compared: &ComparedReading,
+    units: UnitSystem,
+) -> Table {
+    let unit = reading_unit(reading.observable, units);
+    let would = format!("would read, {unit}");
+    let mut table = Table::new(&[
+        ("cause", Holds::Words, 52),
+        (&would, Holds::Numbers, 16),
+        ("apart", Holds::Numbers, 8),
+        ("chance", Holds::Numbers, 6),
+    ]);
+    for cause in &compared.causes {
+        table.row(vec![
+            cause.words.clone(),
+            of_reading(reading.observable, cause.expected, units),
+            errors(cause.residual_sd),
+            chance(cause.chance),
+        ]);
+    }
+    table
+}
+
+/// What is known of a reading, by name.
+pub(in crate::report) fn facts(
+    system: &System,
+    reading: &ReadingResult,
+    compared: &ComparedReading,
+    units: UnitSystem,
+) -> [(&'static str, String); 6] {
     let shown = |value: f64| of_reading(reading.observable, value, units);
     let unit = reading_unit(reading.observable, units);
     let banded = |band| band_of_reading(reading.observable, band, units);
-    let mut text = wrapped("", &format!("Reading `{}`", reading.id));
-    text.push_str(&wrapped("  ", &compared.verdict));
-    let lines = [
+    [
         ("set-up", where_read(system, reading)),
         (
             "measured",
@@ -169,50 +220,15 @@ fn one_reading(
             "set-up wrong",
             format!("chance {}", chance(reading.wrong_setup_chance)),
         ),
-    ];
-    for (name, words) in lines {
-        text.push_str(&wrapped(&format!("    {name:18}  "), &words));
-    }
-    if !reading.note.is_empty() {
-        text.push_str(&wrapped("    - ", &reading.note));
-    }
-    if !compared.causes.is_empty() {
-        text.push_str("  What would explain it\n");
-        let would = format!("would read, {unit}");
-        let mut table = Table::new(&[
-            ("cause", Holds::Words, 52),
-            (&would, Holds::Numbers, 16),
-            ("apart", Holds::Numbers, 8),
-            ("chance", Holds::Numbers, 6),
-        ]);
-        for cause in &compared.causes {
-            table.row(vec![
-                cause.words.clone(),
-                shown(cause.expected),
-                errors(cause.residual_sd),
-                chance(cause.chance),
-            ]);
-        }
-        text.push_str(&table.text());
-        text.push_str(&wrapped(
-            "  ",
-            "chance: among these causes alone, taken as equally likely before the reading.",
-        ));
-    }
-    text.push('\n');
-    text
+    ]
 }
 
 fn parting(answer: &CompareAnswer, units: UnitSystem) -> String {
     let mut text = String::from("Where model and measurement part\n");
     let types = by_joint_type(&answer.allocation);
-    text.push_str(&part_table("side", &by_side(&answer.allocation), units));
+    text.push_str(&part_table("side", &by_side(&answer.allocation), units).text());
     text.push('\n');
-    text.push_str(&part_table(
-        "joint type",
-        &types[..types.len().min(TYPE_ROWS)],
-        units,
-    ));
+    text.push_str(&part_table("joint type", &types[..types.len().min(TYPE_ROWS)], units).text());
     if types.len() > TYPE_ROWS {
         text.push_str(&format!(
             "  and {} that changed less\n",
@@ -235,7 +251,8 @@ fn parting(answer: &CompareAnswer, units: UnitSystem) -> String {
     text
 }
 
-fn part_table(key: &str, rows: &[Parting], units: UnitSystem) -> String {
+/// Seams of one kind before and after.
+pub(in crate::report) fn part_table(key: &str, rows: &[Parting], units: UnitSystem) -> Table {
     let mut table = Table::new(&[
         (key, Holds::Names, 44),
         ("seams", Holds::Numbers, 6),
@@ -252,7 +269,7 @@ fn part_table(key: &str, rows: &[Parting], units: UnitSystem) -> String {
             row.factor().map_or_else(|| "-".to_owned(), three_digits),
         ]);
     }
-    table.text()
+    table
 }
 
 #[cfg(test)]

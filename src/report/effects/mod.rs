@@ -2,12 +2,12 @@
 
 mod csv;
 mod json;
-mod said;
-mod seasons;
-mod tables;
+pub(super) mod said;
+pub(super) mod seasons;
+pub(super) mod tables;
 #[cfg(test)]
 mod tests;
-mod text;
+pub(super) mod text;
 
 pub use csv::{COLUMNS, effects_csv};
 pub use json::{FORMAT, effects_json};

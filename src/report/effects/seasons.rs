@@ -7,6 +7,11 @@ use crate::quantity::{Energy, Quantity, Temperature, UnitSystem, significant};
 use crate::report::figures::number;
 use crate::report::lines::wrapped;
 
+/// What distribution efficiency is, and what its ranges hold.
+pub const WHAT_IT_IS: &str = "Distribution efficiency is what the house gets for the energy bought, against ducts that lose nothing. Ranges hold \
+     the draws and what is not known of the heat that comes back from places round the ducts. Comfort, and the power of \
+     the fan over a year, are not in them.";
+
 /// Heating and cooling apart.
 pub fn seasons(effects: &Effects, units: UnitSystem) -> String {
     let mut text = String::from("Energy and cost\n");
@@ -25,18 +30,18 @@ pub fn seasons(effects: &Effects, units: UnitSystem) -> String {
             "Nothing heats or cools here as far as the sketch says.",
         ));
     } else {
-        text.push_str(&wrapped(
-            "  ",
-            "Distribution efficiency is what the house gets for the energy bought, against ducts that lose nothing. \
-             Ranges hold the draws and what is not known of the heat that comes back from places round the ducts. Comfort, \
-             and the power of the fan over a year, are not in them.",
-        ));
+        text.push_str(&wrapped("  ", WHAT_IT_IS));
     }
     text.push('\n');
     text
 }
 
-fn season_words(effects: &Effects, name: &str, season: &SeasonEffect, units: UnitSystem) -> String {
+pub(in crate::report) fn season_words(
+    effects: &Effects,
+    name: &str,
+    season: &SeasonEffect,
+    units: UnitSystem,
+) -> String {
     let mut words = format!(
         "distribution efficiency {}; saves {} of the energy for {name}, middle {} %",
         parts(&season.distribution),
@@ -82,7 +87,7 @@ fn season_words(effects: &Effects, name: &str, season: &SeasonEffect, units: Uni
     words
 }
 
-fn percent_band(band: &Band) -> String {
+pub(in crate::report) fn percent_band(band: &Band) -> String {
     let (low, high) = (percent(band.p05), percent(band.p95));
     if low == high {
         format!("about {low} %")
@@ -92,7 +97,7 @@ fn percent_band(band: &Band) -> String {
 }
 
 /// An energy in the unit in which it is bought, else in the usual one.
-fn energy_band(band: &Band, unit: &str, units: UnitSystem) -> String {
+pub(in crate::report) fn energy_band(band: &Band, unit: &str, units: UnitSystem) -> String {
     let usual = match units {
         UnitSystem::Ip => "kBtu",
         UnitSystem::Si => "kWh",

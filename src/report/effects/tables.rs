@@ -4,11 +4,11 @@ use super::said::{flow_band, percent};
 use crate::effects::{Effects, RoomEffect, SeamEffect};
 use crate::quantity::UnitSystem;
 use crate::report::figures::{flow_unit, signed_flow};
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words;
 
 /// Part of what was meant below which a room counts as short. Engineering estimate: a tenth is what balancing aims at.
-const SHORT: f64 = 0.9;
+pub(in crate::report) const SHORT: f64 = 0.9;
 /// Names that one sentence lists.
 const LISTED: usize = 6;
 
@@ -20,7 +20,7 @@ fn part_of_meant(room: &RoomEffect) -> String {
 }
 
 /// Rooms that supplies serve.
-pub fn rooms(effects: &Effects, units: UnitSystem) -> String {
+pub fn rooms(effects: &Effects, units: UnitSystem) -> Option<Block> {
     let served = |room: &&RoomEffect| {
         room.meant_m3_s.is_some()
             || room.supplied_m3_s.before.mean > 0.0
@@ -48,10 +48,15 @@ pub fn rooms(effects: &Effects, units: UnitSystem) -> String {
             part_of_meant(room),
         ]);
     }
-    if any {
-        format!("Air that reaches the rooms\n{}\n", table.text())
-    } else {
-        String::new()
+    any.then(|| plain("Air that reaches the rooms", table))
+}
+
+fn plain(heading: &str, table: Table) -> Block {
+    Block {
+        heading: heading.to_owned(),
+        table,
+        more: String::new(),
+        notes: Vec::new(),
     }
 }
 
@@ -79,7 +84,7 @@ pub fn short_rooms(effects: &Effects) -> String {
 }
 
 /// Registers and grilles.
-pub fn registers(effects: &Effects, units: UnitSystem) -> String {
+pub fn registers(effects: &Effects, units: UnitSystem) -> Block {
     let unit = flow_unit(units);
     let mut table = Table::new(&[
         ("register or grille", Holds::Names, 30),
@@ -101,11 +106,11 @@ pub fn registers(effects: &Effects, units: UnitSystem) -> String {
                 .map_or_else(|| "-".to_owned(), |meant| signed_flow(meant, units)),
         ]);
     }
-    format!("Registers and grilles\n{}\n", table.text())
+    plain("Registers and grilles", table)
 }
 
 /// Leakage by place.
-pub fn places(effects: &Effects, units: UnitSystem) -> String {
+pub fn places(effects: &Effects, units: UnitSystem) -> Block {
     let unit = flow_unit(units);
     let mut table = Table::new(&[
         ("place", Holds::Names, 24),
@@ -130,33 +135,29 @@ pub fn places(effects: &Effects, units: UnitSystem) -> String {
             signed_flow(place.return_in_m3_s.after.mean, units),
         ]);
     }
-    let note = wrapped(
-        "  ",
+    let mut block = plain("Leakage by place while running", table);
+    block.notes.push(
         "All leakage counts for the air that rooms get; only what counts as outside the conditioned space counts for \
-         energy.",
+         energy."
+            .to_owned(),
     );
-    format!("Leakage by place while running\n{}{note}\n", table.text())
+    block
 }
 
 /// Seams that draw from, or blow into, places outside the conditioned space.
-pub fn seams(effects: &Effects, units: UnitSystem) -> String {
-    let mut text = String::new();
-    text.push_str(&seam_table(
+pub fn seams(effects: &Effects, units: UnitSystem) -> Vec<Block> {
+    let drawn = seam_table(
         "Return leaks that draw air from outside the conditioned space, with its dust and damp",
         &effects.drawn,
         units,
-    ));
-    text.push_str(&seam_table(
-        "Supply leaks that blow there",
-        &effects.blown,
-        units,
-    ));
-    text
+    );
+    let blown = seam_table("Supply leaks that blow there", &effects.blown, units);
+    drawn.into_iter().chain(blown).collect()
 }
 
-fn seam_table(heading: &str, seams: &[SeamEffect], units: UnitSystem) -> String {
+fn seam_table(heading: &str, seams: &[SeamEffect], units: UnitSystem) -> Option<Block> {
     if seams.is_empty() {
-        return String::new();
+        return None;
     }
     let unit = flow_unit(units);
     let mut table = Table::new(&[
@@ -175,5 +176,5 @@ fn seam_table(heading: &str, seams: &[SeamEffect], units: UnitSystem) -> String 
             flow_band(&seam.flow_m3_s.after, units),
         ]);
     }
-    format!("{heading}\n{}\n", table.text())
+    Some(plain(heading, table))
 }

@@ -41,13 +41,15 @@ pub fn effects_text(system: &System, effects: &Effects, settings: EffectsTextSet
     text.push_str(&wrapped("", &solved(effects, units)));
     text.push('\n');
     text.push_str(&summary(effects, units));
-    text.push_str(&tables::rooms(effects, units));
+    text.push_str(&tables::rooms(effects, units).map_or_else(String::new, |block| block.text()));
     text.push_str(&tables::short_rooms(effects));
     if settings.registers {
-        text.push_str(&tables::registers(effects, units));
+        text.push_str(&tables::registers(effects, units).text());
     }
-    text.push_str(&tables::places(effects, units));
-    text.push_str(&tables::seams(effects, units));
+    text.push_str(&tables::places(effects, units).text());
+    for block in tables::seams(effects, units) {
+        text.push_str(&block.text());
+    }
     text.push_str(&seasons::seasons(effects, units));
     list(
         &mut text,
@@ -91,7 +93,7 @@ fn list(text: &mut String, heading: &str, lines: impl Iterator<Item = String>) {
 }
 
 /// One paragraph: what was compared.
-fn solved(effects: &Effects, units: UnitSystem) -> String {
+pub(in crate::report) fn solved(effects: &Effects, units: UnitSystem) -> String {
     let curve = match effects.scaled_to_m3_s {
         Some(airflow) => format!(
             "The blower's curve is scaled by {:.3} to move {} before the work, and kept after it.",
@@ -109,7 +111,22 @@ fn solved(effects: &Effects, units: UnitSystem) -> String {
 }
 
 fn summary(effects: &Effects, units: UnitSystem) -> String {
-    let mut lines: Vec<(&str, String)> = Vec::new();
+    let lines = in_short(effects, units);
+    let width = lines.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+    let mut text = String::from("In short\n");
+    for (name, value) in lines {
+        text.push_str(&wrapped(&format!("  {name:width$}  "), &value));
+    }
+    text.push('\n');
+    text
+}
+
+/// Names and figures of the summary.
+pub(in crate::report) fn in_short(
+    effects: &Effects,
+    units: UnitSystem,
+) -> Vec<(&'static str, String)> {
+    let mut lines: Vec<(&'static str, String)> = Vec::new();
     lines.push(("Through the blower", flows(&effects.blower_m3_s, units)));
     if let Some(external) = &effects.external_static_pa {
         lines.push((
@@ -173,18 +190,14 @@ fn summary(effects: &Effects, units: UnitSystem) -> String {
                 in_sentence(&draft.zone_after)
             )
         };
-        lines.push((
-            "Lowest draft zone",
-            format!("{zone}: {} against outdoors", pressures(&draft.pa, units)),
-        ));
+        let stands = if effects.envelope_known {
+            format!("{} against outdoors", pressures(&draft.pa, units))
+        } else {
+            "pressure not known: say `floor area` or `envelope` under `house`".to_owned()
+        };
+        lines.push(("Lowest draft zone", format!("{zone}: {stands}")));
     }
-    let width = lines.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
-    let mut text = String::from("In short\n");
-    for (name, value) in lines {
-        text.push_str(&wrapped(&format!("  {name:width$}  "), &value));
-    }
-    text.push('\n');
-    text
+    lines
 }
 
 fn house(effects: &Effects, units: UnitSystem) -> String {

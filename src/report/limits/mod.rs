@@ -2,14 +2,14 @@
 //! as text, JSON and CSV.
 
 mod csv;
-mod fit_words;
+pub(super) mod fit_words;
 mod json;
 mod list;
 mod record;
 mod record_json;
 mod record_readings;
-mod said;
-mod text;
+pub(super) mod said;
+pub(super) mod text;
 
 pub use csv::{COLUMNS, limits_csv};
 pub use json::{FORMAT, limits_json};

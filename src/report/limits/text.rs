@@ -9,7 +9,7 @@ use crate::report::allocation_text::{listed, stops};
 use crate::report::figures::{
     area, area_unit, chance, flow_unit, leak, number, opening, opening_unit, percent,
 };
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::system::System;
 
 /// The answer in words and tables.
@@ -25,9 +25,12 @@ pub fn limits_text(system: &System, answer: &Answer<'_>, units: UnitSystem) -> S
     }
     text.push_str(&in_forms(answer, units));
     text.push('\n');
-    text.push_str(&against(answer, units));
+    text.push_str(&against(answer, units).map_or_else(String::new, |block| block.text()));
     text.push_str(&density(answer, units));
-    text.push_str(&earlier(answer, units));
+    text.push_str(&listed(
+        "Earlier",
+        earlier(answer, units).iter().map(String::as_str),
+    ));
     let left_out = answer.left_out.iter().map(String::as_str);
     text.push_str(&listed("Left out", left_out));
     let doubts = answer.doubts();
@@ -37,16 +40,20 @@ pub fn limits_text(system: &System, answer: &Answer<'_>, units: UnitSystem) -> S
         .iter()
         .filter(|warning| warning.code == "limit-overridden");
     text.push_str(&listed("Mind", mind.map(|warning| warning.text.as_str())));
-    text.push_str(&wrapped(
-        "",
-        "Whether a rule is met is for the authority having jurisdiction to decide. Check figures marked from memory or read \
-         second-hand against the edition in force. `±` is 95 % of the reading's own error: wind, leaking masks and uneven \
-         pressure come on top.",
-    ));
+    text.push_str(&wrapped("", WHO_DECIDES));
     text
 }
 
-fn measured(answer: &Answer<'_>, found: &Found<'_>, units: UnitSystem) -> String {
+/// Who says whether a rule is met, and what `±` is.
+pub(in crate::report) const WHO_DECIDES: &str = "Whether a rule is met is for the authority having jurisdiction to decide. Check figures marked from memory or read \
+         second-hand against the edition in force. `±` is 95 % of the reading's own error: wind, leaking masks and uneven \
+         pressure come on top.";
+
+pub(in crate::report) fn measured(
+    answer: &Answer<'_>,
+    found: &Found<'_>,
+    units: UnitSystem,
+) -> String {
     let ids = match &found.ids[..] {
         [one] => format!("`{one}`"),
         [first, .., last] => format!("`{first}` to `{last}`"),
@@ -91,6 +98,14 @@ fn measured(answer: &Answer<'_>, found: &Found<'_>, units: UnitSystem) -> String
 const SIDE_BY_SIDE: usize = 4;
 
 fn in_forms(answer: &Answer<'_>, units: UnitSystem) -> String {
+    forms(answer, units)
+        .into_iter()
+        .map(|(table, sources)| format!("\nThe same in every form\n{}{sources}", table.text()))
+        .collect()
+}
+
+/// Tables of the same leakage in every form, with where pressures and coefficients come from.
+pub(in crate::report) fn forms(answer: &Answer<'_>, units: UnitSystem) -> Vec<(Table, String)> {
     let known: Vec<(&Found<'_>, &At25, &Forms<'_>)> = answer
         .found
         .iter()
@@ -98,13 +113,7 @@ fn in_forms(answer: &Answer<'_>, units: UnitSystem) -> String {
         .collect();
     known
         .chunks(SIDE_BY_SIDE)
-        .map(|some| {
-            format!(
-                "\nThe same in every form\n{}{}",
-                side_by_side(some, units),
-                said::opening_sources(some[0].2)
-            )
-        })
+        .map(|some| (side_by_side(some, units), said::opening_sources(some[0].2)))
         .collect()
 }
 
@@ -120,7 +129,7 @@ fn cells<'k, T>(
         .collect()
 }
 
-fn side_by_side(known: &[(&Found<'_>, &At25, &Forms<'_>)], units: UnitSystem) -> String {
+fn side_by_side(known: &[(&Found<'_>, &At25, &Forms<'_>)], units: UnitSystem) -> Table {
     let heads: Vec<String> = known
         .iter()
         .map(|(found, ..)| {
@@ -240,12 +249,13 @@ fn side_by_side(known: &[(&Found<'_>, &At25, &Forms<'_>)], units: UnitSystem) ->
             format!("Cd {} at {} Pa{n}", one.coefficient, one.pressure_pa),
         );
     }
-    table.text()
+    table
 }
 
-fn against(answer: &Answer<'_>, units: UnitSystem) -> String {
+/// Limits entered against what was read; `None` where there is no limit.
+pub(in crate::report) fn against(answer: &Answer<'_>, units: UnitSystem) -> Option<Block> {
     if answer.held.is_empty() {
-        return String::new();
+        return None;
     }
     let mut table = Table::new(&[
         ("limit", Holds::Names, 35),
@@ -263,17 +273,16 @@ fn against(answer: &Answer<'_>, units: UnitSystem) -> String {
             table.note(4, &about(held, units));
         }
     }
-    let mut text = wrapped(
-        "",
-        &format!(
+    Some(Block {
+        heading: format!(
             "Against the limits entered, {} at 25 Pa (part: the margin by the limit; chance: that the true flow is at or below the \
              limit, given the reading's error)",
             flow_unit(units)
         ),
-    );
-    text.push_str(&table.text());
-    text.push('\n');
-    text
+        table,
+        more: String::new(),
+        notes: Vec::new(),
+    })
 }
 
 fn row(answer: &Answer<'_>, held: &Held, units: UnitSystem) -> Vec<String> {
@@ -347,7 +356,7 @@ fn about(held: &Held, units: UnitSystem) -> String {
 }
 
 /// The air of the test, and what flows are by it. Nothing is judged by any of this but the meter's step.
-fn density(answer: &Answer<'_>, units: UnitSystem) -> String {
+pub(in crate::report) fn density(answer: &Answer<'_>, units: UnitSystem) -> String {
     let Some(stated) = answer.found.iter().find(|found| found.air.stated) else {
         return String::new();
     };
@@ -391,8 +400,9 @@ fn density(answer: &Answer<'_>, units: UnitSystem) -> String {
     wrapped("Density: ", &words) + "\n"
 }
 
-fn earlier(answer: &Answer<'_>, units: UnitSystem) -> String {
-    let lines: Vec<String> = answer
+/// Readings from before later sealing.
+pub(in crate::report) fn earlier(answer: &Answer<'_>, units: UnitSystem) -> Vec<String> {
+    answer
         .earlier
         .iter()
         .map(|found| match &found.at_25 {
@@ -404,6 +414,5 @@ fn earlier(answer: &Answer<'_>, units: UnitSystem) -> String {
             ),
             Err(error) => format!("`{}`: {error}", found.ids[0]),
         })
-        .collect();
-    listed("Earlier", lines.iter().map(String::as_str))
+        .collect()
 }

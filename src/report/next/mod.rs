@@ -2,7 +2,7 @@
 
 mod csv;
 mod json;
-mod text;
+pub(super) mod text;
 
 pub use csv::{COLUMNS, next_csv};
 pub use json::{FORMAT, next_json};
@@ -13,7 +13,7 @@ use crate::allocate::{Action, Candidate, NextAnswer};
 use crate::system::{Mover, System};
 
 /// What is advised: nothing where a caution forbids it.
-fn advised(answer: &NextAnswer) -> &[Candidate] {
+pub(super) fn advised(answer: &NextAnswer) -> &[Candidate] {
     if answer.stopped.is_some() {
         &[]
     } else {
@@ -22,7 +22,7 @@ fn advised(answer: &NextAnswer) -> &[Candidate] {
 }
 
 /// Cautions of the system, and that of fans in doors where one is advised.
-fn all_cautions(system: &System, answer: &NextAnswer) -> Vec<Caution> {
+pub(super) fn all_cautions(system: &System, answer: &NextAnswer) -> Vec<Caution> {
     let mut found = cautions(system);
     if advised(answer).iter().any(pulls_on_flues) {
         // After the stops, before the rest.

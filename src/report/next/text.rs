@@ -5,7 +5,7 @@ use crate::allocate::{Candidate, NextAnswer, Status};
 use crate::quantity::{UnitSystem, significant};
 use crate::report::allocation_text::{doubts, how_it_was_got, listed, warnings};
 use crate::report::figures::{flow_unit, leak, percent};
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words::counted;
 use crate::system::System;
 
@@ -50,7 +50,7 @@ pub fn next_text(system: &System, answer: &NextAnswer, settings: NextTextSetting
             .map(|caution| caution.text.as_str()),
     ));
     if !candidates.is_empty() {
-        text.push_str(&ranking(answer, candidates, settings));
+        text.push_str(&ranking(answer, candidates, settings).text());
         text.push_str(&sketch_lines(candidates));
     }
     if answer.stopped.is_none() {
@@ -63,7 +63,7 @@ pub fn next_text(system: &System, answer: &NextAnswer, settings: NextTextSetting
 }
 
 /// What to do, in one sentence, with the caution that belongs to it before it.
-fn verdict(answer: &NextAnswer, units: UnitSystem) -> String {
+pub(in crate::report) fn verdict(answer: &NextAnswer, units: UnitSystem) -> String {
     if let Some(why) = &answer.stopped {
         return wrapped("Do nothing: ", why);
     }
@@ -84,11 +84,28 @@ fn verdict(answer: &NextAnswer, units: UnitSystem) -> String {
         return wrapped(
             "Little is left to learn: ",
             &format!(
-                "sealing the {} catches {} {unit} as things are known, and the best step left adds {} {unit}. It is \
-                 {what}",
+                "sealing the {} catches {} {unit} as things are known, and the best step left adds {} {unit}: no further \
+                 look or test is worth its time. The best is {what}",
                 counted(answer.plan_seams, "best seam", "best seams"),
                 leak(answer.caught_now_m3_s, units),
                 leak(best.caught_gain_m3_s, units),
+            ),
+        );
+    }
+    if nothing_to_add(answer) {
+        let unit = flow_unit(units);
+        let surer = answer.candidates.iter().map(|one| one.variance_gain);
+        return wrapped(
+            "Do next: ",
+            &format!(
+                "no further look or test is worth its time. Sealing the {} catches {} {unit} as things are known, and none \
+                 of those left adds as much as {} of that: what they show would hardly change what to seal. They only \
+                 lessen the doubt about {}, by up to {} of its variance: a test read once more tells how much leaks, not where.",
+                counted(answer.plan_seams, "best seam", "best seams"),
+                leak(answer.caught_now_m3_s, units),
+                percent(HARDLY),
+                answer.target,
+                percent(surer.fold(0.0, f64::max)),
             ),
         );
     }
@@ -100,16 +117,27 @@ fn verdict(answer: &NextAnswer, units: UnitSystem) -> String {
     text
 }
 
-/// Whether no step left is worth its time. Never where the answer itself is doubtful: then the next step mends it.
+/// Whether no step left adds to what is caught or makes much surer. Never where the answer itself is doubtful: then the next
+/// step mends it.
 fn little_is_left(answer: &NextAnswer) -> bool {
-    answer.allocation.status == Status::Converged
-        && answer.candidates.iter().all(|candidate| {
-            candidate.caught_gain_m3_s < HARDLY * answer.caught_now_m3_s
-                && candidate.variance_gain < HARDLY_SURER
-        })
+    nothing_to_add(answer)
+        && answer
+            .candidates
+            .iter()
+            .all(|candidate| candidate.variance_gain < HARDLY_SURER)
 }
 
-fn minutes(value: f64) -> String {
+/// Whether no look and no test left lets a plan catch more leakage, however much surer it may make of what is known. Never
+/// where the answer itself is doubtful.
+pub(in crate::report) fn nothing_to_add(answer: &NextAnswer) -> bool {
+    answer.allocation.status == Status::Converged
+        && answer
+            .candidates
+            .iter()
+            .all(|candidate| candidate.caught_gain_m3_s < HARDLY * answer.caught_now_m3_s)
+}
+
+pub(in crate::report) fn minutes(value: f64) -> String {
     significant(value, 2)
 }
 
@@ -119,14 +147,18 @@ fn minutes_in_words(value: f64) -> String {
     format!("{shown} {unit}")
 }
 
-fn ranking(answer: &NextAnswer, candidates: &[Candidate], settings: NextTextSettings) -> String {
+/// What tells most for its time.
+pub(in crate::report) fn ranking(
+    answer: &NextAnswer,
+    candidates: &[Candidate],
+    settings: NextTextSettings,
+) -> Block {
     let units = settings.units;
     let unit = flow_unit(units);
     let rows = match settings.rows {
         0 => candidates.len(),
         rows => rows.min(candidates.len()),
     };
-    let mut text = String::from("What tells most for its time\n");
     let (more, hourly) = (format!("{unit} more"), format!("{unit} an hour"));
     let mut table = Table::new(&[
         ("", Holds::Numbers, 4),
@@ -152,16 +184,18 @@ fn ranking(answer: &NextAnswer, candidates: &[Candidate], settings: NextTextSett
             table.note(8, &format!("Caution: {}", candidate.caution));
         }
     }
-    text.push_str(&table.text());
-    if rows < candidates.len() {
-        text.push_str(&format!(
+    let left = if rows < candidates.len() {
+        format!(
             "  and {} that tell less for their time\n",
             candidates.len() - rows
-        ));
-    }
-    text.push_str(&wrapped(
-        "  ",
-        &format!(
+        )
+    } else {
+        String::new()
+    };
+    Block {
+        heading: "What tells most for its time".to_owned(),
+        more: left,
+        notes: vec![format!(
             "{more}: extra leakage in the test that sealing the {} would catch after it, on average over what it may \
              show; {} {unit} as things are known, {} {unit} if all were known. Doubt off: part of the variance of {} \
              that it takes away. Gains are from {} draws, minutes are what such work usually takes, or \
@@ -171,10 +205,9 @@ fn ranking(answer: &NextAnswer, candidates: &[Candidate], settings: NextTextSett
             leak(answer.caught_at_best_m3_s, units),
             answer.target,
             answer.draws,
-        ),
-    ));
-    text.push('\n');
-    text
+        )],
+        table,
+    }
 }
 
 fn sketch_lines(candidates: &[Candidate]) -> String {
@@ -285,14 +318,24 @@ mod tests {
         }
         let mut surer = answer.clone();
         surer.candidates[1].variance_gain = 0.9;
+        let said = flat(&text(&surer, &system, UnitSystem::Si));
+        assert!(
+            said.contains("Do next: no further look or test is worth its time. Sealing the 10 best seams catches 20.0 L/s")
+                && said.contains("by up to 90 % of its variance: a test read once more"),
+            "{said}"
+        );
+        let mut adds = surer.clone();
+        adds.candidates[1].caught_gain_m3_s = 0.000_2;
         let mut doubtful = answer.clone();
         doubtful.allocation.status = Status::Doubtful {
             reasons: vec!["a reading was set aside".to_owned()],
         };
-        for other in [surer, doubtful] {
+        for other in [adds, doubtful] {
             let said = text(&other, &system, UnitSystem::Si);
             assert!(
-                said.contains("Do next: ") && !said.contains("Little is left"),
+                said.contains("Do next: smoke at")
+                    && !said.contains("Little is left")
+                    && !said.contains("worth its time"),
                 "{said}"
             );
         }

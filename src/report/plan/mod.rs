@@ -2,7 +2,7 @@
 
 mod csv;
 mod json;
-mod text;
+pub(super) mod text;
 mod work_list;
 
 pub use csv::{COLUMNS, plan_csv};
@@ -10,26 +10,17 @@ pub use json::{FORMAT, plan_json};
 pub use text::{PlanTextSettings, plan_text};
 pub use work_list::{WORK_COLUMNS, work_list_csv, work_list_text};
 
+pub(super) use crate::said::plan::{basis, hours};
+
 use super::figures::{chance, flow_unit, leak, number};
 use super::lines::wrapped;
 use super::words::{reach, some_names};
 use crate::quantity::{Length, UnitSystem};
-use crate::seal::{Basis, Plan, Step};
+use crate::seal::{Plan, Step};
 use crate::system::System;
 
-/// Hours and minutes: `45 min`, `3 h 40 min`.
-fn hours(minutes: f64) -> String {
-    let whole = minutes.round().max(0.0);
-    let (h, m) = ((whole / 60.0).floor(), whole % 60.0);
-    match (h as u64, m as u64) {
-        (0, m) => format!("{m} min"),
-        (h, 0) => format!("{h} h"),
-        (h, m) => format!("{h} h {m} min"),
-    }
-}
-
 /// Money with the word for it, whole.
-fn money(value: f64, currency: &str) -> String {
+pub(super) fn money(value: f64, currency: &str) -> String {
     let figure = number(value, 0);
     if currency.is_empty() {
         figure
@@ -38,23 +29,8 @@ fn money(value: f64, currency: &str) -> String {
     }
 }
 
-/// What the plan's leakage is of.
-fn basis(plan: &Plan) -> String {
-    match plan.ask.basis {
-        Basis::Total => format!(
-            "total leakage at {} Pa",
-            number(plan.allocation.test_setup.pressure_pa, 0)
-        ),
-        Basis::Outside => format!(
-            "leakage to outside at {} Pa",
-            number(plan.allocation.to_outside_setup.pressure_pa, 0)
-        ),
-        Basis::Running => "leakage of all seams while the unit runs".to_owned(),
-    }
-}
-
 /// Where the work of a step is done; work from inside needs no place.
-fn place_of<'a>(system: &'a System, step: &Step) -> &'a str {
+pub(super) fn place_of<'a>(system: &'a System, step: &Step) -> &'a str {
     if system.crew.methods[step.method].from_inside {
         "from inside the ducts"
     } else if system.ways(step.seam)[step.way].from_room {
@@ -65,10 +41,10 @@ fn place_of<'a>(system: &'a System, step: &Step) -> &'a str {
 }
 
 /// Chance from which it is said that a seam may hang loose. Engineering estimate.
-const LOOSE_FROM: f64 = 0.01;
+pub(super) const LOOSE_FROM: f64 = 0.01;
 
 /// What is done at a seam, in the order in which it is done; `mind` adds what must stay free or safe at such a joint.
-fn deeds(system: &System, step: &Step, units: UnitSystem, mind: bool) -> Vec<String> {
+pub(super) fn deeds(system: &System, step: &Step, units: UnitSystem, mind: bool) -> Vec<String> {
     let method = &system.crew.methods[step.method];
     let way = &system.ways(step.seam)[step.way];
     let mut deeds = Vec::new();
@@ -130,7 +106,7 @@ pub(super) fn material(amount: f64, unit: &str, units: UnitSystem) -> String {
 }
 
 /// A gap in words.
-fn gap(step: &Step, units: UnitSystem) -> String {
+pub(super) fn gap(step: &Step, units: UnitSystem) -> String {
     let (width, measured) = step.gap_m;
     let shown = match units {
         UnitSystem::Ip => format!("{} in", number(Length::new(width).to_in(), 3)),
@@ -144,12 +120,12 @@ fn gap(step: &Step, units: UnitSystem) -> String {
 }
 
 /// Reach of the seam of a step.
-fn reached(system: &System, step: &Step) -> &'static str {
+pub(super) fn reached(system: &System, step: &Step) -> &'static str {
     reach(system.seams[step.seam].reach)
 }
 
 /// What probably hangs loose in reach and is no step of the plan: said before all else.
-fn loose_first(system: &System, plan: &Plan, units: UnitSystem) -> String {
+pub(super) fn loose_first(system: &System, plan: &Plan, units: UnitSystem) -> String {
     plan.allocation
         .gross
         .iter()
@@ -184,7 +160,7 @@ fn loose_first(system: &System, plan: &Plan, units: UnitSystem) -> String {
 }
 
 /// What must be minded where the ducts are sealed from inside.
-fn from_inside(system: &System, plan: &Plan) -> Option<String> {
+pub(super) fn from_inside(system: &System, plan: &Plan) -> Option<String> {
     let used = plan
         .steps
         .iter()

@@ -7,7 +7,7 @@ use crate::report::allocation_text::{
     before_you_touch, doubts, how_it_was_got, listed, stops, warnings,
 };
 use crate::report::figures::{chance, flow_unit, leak, leaks, number, percent};
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words::{counted, some_names};
 use crate::seal::{Basis, Plan};
 use crate::system::System;
@@ -52,12 +52,21 @@ pub fn plan_text(system: &System, plan: &Plan, settings: PlanTextSettings) -> St
         from_inside(system, plan).iter().map(String::as_str),
     ));
     if plan.stopped.is_none() {
-        text.push_str(&steps(system, plan, settings));
+        if let Some(block) = steps(system, plan, settings) {
+            text.push_str(&block.text());
+        }
         text.push_str(&look_first(system, plan));
-        text.push_str(&frontier(plan, units));
-        text.push_str(&hidden(system, plan, units));
+        for block in [frontier(plan, units), hidden(system, plan, units)]
+            .into_iter()
+            .flatten()
+        {
+            text.push_str(&block.text());
+        }
         text.push_str(&materials(system, plan, units));
-        text.push_str(&after_the_work(plan));
+        text.push_str(&listed(
+            "Afterwards",
+            afterwards(plan).iter().map(String::as_str),
+        ));
     }
     text.push_str(&doubts(&plan.allocation));
     text.push_str(&warnings(system, &plan.allocation));
@@ -66,7 +75,7 @@ pub fn plan_text(system: &System, plan: &Plan, settings: PlanTextSettings) -> St
     text
 }
 
-fn verdict(system: &System, plan: &Plan, units: UnitSystem) -> String {
+pub(in crate::report) fn verdict(system: &System, plan: &Plan, units: UnitSystem) -> String {
     let unit = flow_unit(units);
     let before = format!("{} {unit}", leak(plan.before_m3_s.mean, units));
     let mut text = String::new();
@@ -145,11 +154,16 @@ fn why_nothing(plan: &Plan) -> &'static str {
     }
 }
 
-fn steps(system: &System, plan: &Plan, settings: PlanTextSettings) -> String {
+/// What to do, in order; `None` where nothing is sealed.
+pub(in crate::report) fn steps(
+    system: &System,
+    plan: &Plan,
+    settings: PlanTextSettings,
+) -> Option<Block> {
     let units = settings.units;
     let unit = flow_unit(units);
     if plan.steps.is_empty() {
-        return String::new();
+        return None;
     }
     let rows = match settings.rows {
         0 => plan.steps.len(),
@@ -207,43 +221,51 @@ fn steps(system: &System, plan: &Plan, settings: PlanTextSettings) -> String {
             table.note(8, &said.join("; "));
         }
     }
-    let mut text = String::from("What to do, in this order\n");
-    text.push_str(&table.text());
-    if rows < plan.steps.len() {
-        text.push_str(&format!(
+    let more = if rows < plan.steps.len() {
+        format!(
             "  and {} more: `--rows 0` shows all, `--work-list` makes a list for the crew\n",
             plan.steps.len() - rows
-        ));
-    }
-    text.push_str(&wrapped(
-        "  ",
-        &format!(
-            "{off}: mean of the draws, in the {}; running: while the unit runs, either way through the seam; worth it: \
+        )
+    } else {
+        String::new()
+    };
+    let notes = vec![format!(
+        "{off}: mean of the draws, in the {}; running: while the unit runs, either way through the seam; worth it: \
              chance that the seam takes away more for its minutes than the best one left out would on average.",
-            basis(plan)
-        ),
-    ));
-    text.push('\n');
-    text
+        basis(plan)
+    )];
+    Some(Block {
+        heading: "What to do, in this order".to_owned(),
+        table,
+        more,
+        notes,
+    })
+}
+
+/// Heading of [`looks_first`].
+pub(in crate::report) const LOOK_FIRST: &str =
+    "Look before you seal (smoke, the ducts under pressure); leave the seam if nothing moves";
+
+/// Looks that would spare time.
+pub(in crate::report) fn looks_first(system: &System, plan: &Plan) -> Vec<String> {
+    plan.look_first
+        .iter()
+        .take(LOOKS)
+        .map(|look| {
+            format!(
+                "{}: {} min for the look; {} min spared on average, the look taken off",
+                system.seams[look.seam].id,
+                number(look.look_minutes, 0),
+                number(look.spared_minutes, 0)
+            )
+        })
+        .collect()
 }
 
 fn look_first(system: &System, plan: &Plan) -> String {
     let mut text = listed(
-        "Look before you seal (smoke, the ducts under pressure); leave the seam if nothing moves",
-        plan.look_first
-            .iter()
-            .take(LOOKS)
-            .map(|look| {
-                format!(
-                    "{}: {} min for the look; {} min spared on average, the look taken off",
-                    system.seams[look.seam].id,
-                    number(look.look_minutes, 0),
-                    number(look.spared_minutes, 0)
-                )
-            })
-            .collect::<Vec<_>>()
-            .iter()
-            .map(String::as_str),
+        LOOK_FIRST,
+        looks_first(system, plan).iter().map(String::as_str),
     );
     if !text.is_empty() {
         text.pop();
@@ -254,9 +276,10 @@ fn look_first(system: &System, plan: &Plan) -> String {
     text
 }
 
-fn frontier(plan: &Plan, units: UnitSystem) -> String {
+/// What more time buys; `None` where it was not asked for.
+pub(in crate::report) fn frontier(plan: &Plan, units: UnitSystem) -> Option<Block> {
     if plan.frontier.is_empty() {
-        return String::new();
+        return None;
     }
     let unit = flow_unit(units);
     let off = format!("{unit} off");
@@ -279,24 +302,26 @@ fn frontier(plan: &Plan, units: UnitSystem) -> String {
             leak(point.greedy.cut_m3_s, units),
         ]);
     }
-    format!(
-        "What more time buys\n{}{}\n",
-        table.text(),
-        wrapped(
-            "  ",
+    Some(Block {
+        heading: "What more time buys".to_owned(),
+        table,
+        more: String::new(),
+        notes: vec![
             "best rate first: what would come off by always taking the seam with the most for its minutes. Cuts are \
-             taken as adding up here.",
-        )
-    )
+             taken as adding up here."
+                .to_owned(),
+        ],
+    })
 }
 
-fn hidden(system: &System, plan: &Plan, units: UnitSystem) -> String {
+/// What no hand reaches; `None` where next to nothing leaks there.
+pub(in crate::report) fn hidden(system: &System, plan: &Plan, units: UnitSystem) -> Option<Block> {
     if plan
         .hidden
         .iter()
         .all(|group| group.flow_m3_s.mean <= NOTHING_M3_S)
     {
-        return String::new();
+        return None;
     }
     let unit = flow_unit(units);
     let mut table = Table::new(&[
@@ -344,14 +369,15 @@ fn hidden(system: &System, plan: &Plan, units: UnitSystem) -> String {
     } else {
         "What it would take: opening the finish where the largest are, or another route for the duct.".to_owned()
     };
-    format!(
-        "What stays, whatever the time\n{}{}\n",
-        table.text(),
-        wrapped("  ", &remedy)
-    )
+    Some(Block {
+        heading: "What stays, whatever the time".to_owned(),
+        table,
+        more: String::new(),
+        notes: vec![remedy],
+    })
 }
 
-fn materials(system: &System, plan: &Plan, units: UnitSystem) -> String {
+pub(in crate::report) fn materials(system: &System, plan: &Plan, units: UnitSystem) -> String {
     if plan.materials.is_empty() {
         return String::new();
     }
@@ -372,9 +398,10 @@ fn materials(system: &System, plan: &Plan, units: UnitSystem) -> String {
     wrapped("Material: ", &format!("{}.", all.join(", "))) + "\n"
 }
 
-fn after_the_work(plan: &Plan) -> String {
+/// What is tested afterwards; nothing where nothing is sealed.
+pub(in crate::report) fn afterwards(plan: &Plan) -> Vec<String> {
     if plan.steps.is_empty() {
-        return String::new();
+        return Vec::new();
     }
     let mut said = vec![
         "Measure external static pressure and temperature rise before and after: with fewer leaks the pressures rise, and \
@@ -393,10 +420,10 @@ fn after_the_work(plan: &Plan) -> String {
             ),
         );
     }
-    listed("Afterwards", said.iter().map(String::as_str))
+    said
 }
 
-fn how_it_was_planned(plan: &Plan, units: UnitSystem) -> String {
+pub(in crate::report) fn how_it_was_planned(plan: &Plan, units: UnitSystem) -> String {
     if plan.steps.is_empty() || plan.stopped.is_some() {
         return String::new();
     }

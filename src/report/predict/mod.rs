@@ -3,7 +3,7 @@
 mod csv;
 mod design_text;
 mod json;
-mod text;
+pub(super) mod text;
 
 pub use csv::{COLUMNS, predict_csv};
 pub use json::{FORMAT, predict_json};

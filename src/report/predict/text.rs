@@ -11,7 +11,7 @@ use crate::report::allocation_text::{how_it_was_got, listed, stops};
 use crate::report::figures::{
     area, area_unit, chance, flow, flow_unit, leak, leaks, number, percent,
 };
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words;
 use crate::system::System;
 
@@ -43,9 +43,15 @@ pub fn predict_text(system: &System, found: &Prediction, settings: PredictTextSe
     ));
     text.push('\n');
     text.push_str(&summary(system, found, units));
-    text.push_str(&limits(system, found, units));
-    text.push_str(&choices(system, found, settings));
-    text.push_str(&variants(system, found, units));
+    text.push_str(&limits(system, found, units).map_or_else(
+        || wrapped("Limits: ", NO_LIMIT) + "\n",
+        |block| block.text(),
+    ));
+    text.push_str(&choices(system, found, settings).map_or_else(
+        || wrapped("What would change it most: ", NO_CHOICE) + "\n",
+        |block| block.text(),
+    ));
+    text.push_str(&variants(system, found, units).map_or_else(String::new, |block| block.text()));
     if let Some(design) = &found.design {
         text.push_str(&running(system, design, units));
     }
@@ -57,6 +63,21 @@ pub fn predict_text(system: &System, found: &Prediction, settings: PredictTextSe
 }
 
 fn summary(system: &System, found: &Prediction, units: UnitSystem) -> String {
+    let lines = expected(system, found, units);
+    let width = lines.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+    let body: String = lines
+        .iter()
+        .map(|(name, value)| wrapped(&format!("  {name:<width$}  "), value))
+        .collect();
+    format!("Expected (mean, and the band that holds 90 % of the chance)\n{body}\n")
+}
+
+/// Names and figures of what is expected.
+pub(in crate::report) fn expected(
+    system: &System,
+    found: &Prediction,
+    units: UnitSystem,
+) -> Vec<(String, String)> {
     let allocation = &found.expected.allocation;
     let house = &allocation.house;
     let unit = flow_unit(units);
@@ -101,12 +122,7 @@ fn summary(system: &System, found: &Prediction, units: UnitSystem) -> String {
         shares(&allocation.by_joint_type),
     ));
     lines.push(("By run".to_owned(), shares(&allocation.by_run)));
-    let width = lines.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
-    let body: String = lines
-        .iter()
-        .map(|(name, value)| wrapped(&format!("  {name:<width$}  "), value))
-        .collect();
-    format!("Expected (mean, and the band that holds 90 % of the chance)\n{body}\n")
+    lines
 }
 
 fn by_floor(system: &System, m3_s: f64, units: UnitSystem) -> String {
@@ -155,13 +171,15 @@ fn shares(groups: &[GroupResult]) -> String {
     }
 }
 
-fn limits(system: &System, found: &Prediction, units: UnitSystem) -> String {
+/// Limits of the sketch; `None` where there is none.
+pub(in crate::report) fn limits(
+    system: &System,
+    found: &Prediction,
+    units: UnitSystem,
+) -> Option<Block> {
     let unit = flow_unit(units);
     if found.expected.limits.is_empty() {
-        return wrapped(
-            "Limits: ",
-            "none is chosen. Name them under `limits:` in the sketch; `ductseam limits --list` shows those that are known.",
-        ) + "\n";
+        return None;
     }
     let allows = format!("allows {unit}");
     let expected = format!("expected {unit}");
@@ -191,16 +209,21 @@ fn limits(system: &System, found: &Prediction, units: UnitSystem) -> String {
             table.note(4, row.left_out);
         }
     }
-    format!(
-        "Limits of the sketch\n{}{}\n",
-        table.text(),
-        wrapped(
-            "  ",
+    Some(Block {
+        heading: "Limits of the sketch".to_owned(),
+        table,
+        more: String::new(),
+        notes: vec![
             "at or below: chance that the ducts leak no more than the limit entered, the meter's error left out. Which \
-             limit applies, and whether it is met, the authority having jurisdiction says.",
-        )
-    )
+             limit applies, and whether it is met, the authority having jurisdiction says."
+                .to_owned(),
+        ],
+    })
 }
+
+const NO_LIMIT: &str = "none is chosen. Name them under `limits:` in the sketch; `ductseam limits --list` shows those that are known.";
+const NO_CHOICE: &str = "nothing of what was tried changes a figure worth naming: joints are sealed already, or rest on figures of the \
+                         sketch's own.";
 
 fn sure(sure: Sure, own: bool) -> String {
     if own {
@@ -262,13 +285,14 @@ fn of_draws(part: f64) -> String {
     }
 }
 
-fn choices(system: &System, found: &Prediction, settings: PredictTextSettings) -> String {
+/// What would change it most; `None` where nothing does.
+pub(in crate::report) fn choices(
+    system: &System,
+    found: &Prediction,
+    settings: PredictTextSettings,
+) -> Option<Block> {
     if found.choices.is_empty() {
-        return wrapped(
-            "What would change it most: ",
-            "nothing of what was tried changes a figure worth naming: joints are sealed already, or rest on figures of the \
-             sketch's own.",
-        ) + "\n";
+        return None;
     }
     let units = settings.units;
     let unit = flow_unit(units);
@@ -315,18 +339,17 @@ fn choices(system: &System, found: &Prediction, settings: PredictTextSettings) -
         row(made);
     }
     let first = columns_said(system, &limits, Some(&found.base));
-    format!(
-        "What would change it most: one thing at a time, then the best two together\n{}{}\n",
-        table.text(),
-        wrapped(
-            "  ",
-            &format!(
-                "{unit} off: mean, from the same {} draws for every row; outside: off the leakage to outside{first}. Seal \
+    Some(Block {
+        heading: "What would change it most: one thing at a time, then the best two together"
+            .to_owned(),
+        table,
+        more: String::new(),
+        notes: vec![format!(
+            "{unit} off: mean, from the same {} draws for every row; outside: off the leakage to outside{first}. Seal \
                  class C: transverse joints; B: lengthwise seams too; A: what passes through walls too.",
-                found.choice_draws
-            ),
-        )
-    )
+            found.choice_draws
+        )],
+    })
 }
 
 /// What comes off; what is added shows with a sign of its own.
@@ -334,9 +357,14 @@ fn cut(m3_s: f64, units: UnitSystem) -> String {
     crate::report::figures::signed_flow(m3_s, units)
 }
 
-fn variants(system: &System, found: &Prediction, units: UnitSystem) -> String {
+/// Variants side by side; `None` where there is none.
+pub(in crate::report) fn variants(
+    system: &System,
+    found: &Prediction,
+    units: UnitSystem,
+) -> Option<Block> {
     if found.variants.is_empty() {
-        return String::new();
+        return None;
     }
     let unit = flow_unit(units);
     let surface_unit = format!("duct {}", area_unit(units));
@@ -380,19 +408,17 @@ fn variants(system: &System, found: &Prediction, units: UnitSystem) -> String {
         row(&variant.id, &variant.after, variant.static_pa);
     }
     let first = columns_said(system, &limits, None);
-    format!(
-        "Variants side by side\n{}{}\n",
-        table.text(),
-        wrapped(
-            "  ",
-            &format!(
-                "class: leakage class of the ducts; static: plenum to plenum while running, Pa{first}."
-            ),
-        )
-    )
+    Some(Block {
+        heading: "Variants side by side".to_owned(),
+        table,
+        more: String::new(),
+        notes: vec![format!(
+            "class: leakage class of the ducts; static: plenum to plenum while running, Pa{first}."
+        )],
+    })
 }
 
-fn how_sure(found: &Prediction) -> String {
+pub(in crate::report) fn how_sure(found: &Prediction) -> String {
     let rows = &found.expected.allocation.by_joint_type;
     let most = rows.first().map_or("", |group| group.name.as_str());
     format!(

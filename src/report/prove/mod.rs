@@ -2,7 +2,7 @@
 
 mod csv;
 mod json;
-mod text;
+pub(super) mod text;
 
 pub use csv::{COLUMNS, prove_csv};
 pub use json::{FORMAT, prove_json};

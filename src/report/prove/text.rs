@@ -6,7 +6,7 @@ use crate::report::allocation_text::{
     before_you_touch, doubts, how_it_was_got, listed, stops, warnings,
 };
 use crate::report::figures::{chance, flow_unit, leak, leaks, number, percent};
-use crate::report::lines::{Holds, Table, wrapped};
+use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words;
 use crate::seal::{CameOut, Pair, Proof};
 use crate::system::System;
@@ -60,9 +60,12 @@ pub fn prove_text(system: &System, proof: &Proof, settings: ProveTextSettings) -
         "Not compared",
         proof.not_compared.iter().map(String::as_str),
     ));
-    text.push_str(&sealed(system, proof, settings));
-    text.push_str(&remaining(system, proof, settings));
-    text.push_str(&what_now(system, proof, units));
+    text.push_str(&sealed(system, proof, settings).text());
+    text.push_str(&remaining(system, proof, settings).text());
+    text.push_str(&listed(
+        "What now",
+        what_now(system, proof, units).iter().map(String::as_str),
+    ));
     text.push_str(&doubts(&proof.after));
     text.push_str(&warnings(system, &proof.after));
     text.push_str(&before_you_touch(system));
@@ -70,7 +73,7 @@ pub fn prove_text(system: &System, proof: &Proof, settings: ProveTextSettings) -
     text
 }
 
-fn verdict(system: &System, pair: &Pair, units: UnitSystem) -> String {
+pub(in crate::report) fn verdict(system: &System, pair: &Pair, units: UnitSystem) -> String {
     let unit = flow_unit(units);
     let (a, b) = (&system.readings[pair.before], &system.readings[pair.after]);
     let day = |date: &Option<String>| {
@@ -143,7 +146,12 @@ fn rows_of(asked: usize, all: usize) -> usize {
     if asked == 0 { all } else { asked.min(all) }
 }
 
-fn sealed(system: &System, proof: &Proof, settings: ProveTextSettings) -> String {
+/// What was sealed.
+pub(in crate::report) fn sealed(
+    system: &System,
+    proof: &Proof,
+    settings: ProveTextSettings,
+) -> Block {
     let units = settings.units;
     let unit = flow_unit(units);
     let rows = rows_of(settings.rows, proof.sealed.len());
@@ -169,13 +177,20 @@ fn sealed(system: &System, proof: &Proof, settings: ProveTextSettings) -> String
         0 => String::new(),
         more => format!("  and {more} more: `--rows 0` shows all\n"),
     };
-    format!(
-        "What was sealed ({unit} in the test)\n{}{more}\n",
-        table.text()
-    )
+    Block {
+        heading: format!("What was sealed ({unit} in the test)"),
+        table,
+        more,
+        notes: Vec::new(),
+    }
 }
 
-fn remaining(system: &System, proof: &Proof, settings: ProveTextSettings) -> String {
+/// What remains.
+pub(in crate::report) fn remaining(
+    system: &System,
+    proof: &Proof,
+    settings: ProveTextSettings,
+) -> Block {
     let units = settings.units;
     let unit = flow_unit(units);
     let rows = rows_of(settings.rows, proof.remaining.len());
@@ -200,22 +215,25 @@ fn remaining(system: &System, proof: &Proof, settings: ProveTextSettings) -> Str
         ]);
     }
     let hidden = &proof.after.hidden;
-    format!(
-        "What remains, the largest first\n{}{}\n",
-        table.text(),
-        wrapped(
-            "  ",
-            &format!(
-                "Behind finish or out of reach: {} {unit} ({}), {} of what remains.",
-                leak(hidden.test_m3_s.mean, units),
-                leaks(hidden.test_m3_s, units),
-                percent(hidden.share.mean)
-            )
-        )
-    )
+    Block {
+        heading: "What remains, the largest first".to_owned(),
+        table,
+        more: String::new(),
+        notes: vec![format!(
+            "Behind finish or out of reach: {} {unit} ({}), {} of what remains.",
+            leak(hidden.test_m3_s.mean, units),
+            leaks(hidden.test_m3_s, units),
+            percent(hidden.share.mean)
+        )],
+    }
 }
 
-fn what_now(system: &System, proof: &Proof, units: UnitSystem) -> String {
+/// What to do about it.
+pub(in crate::report) fn what_now(
+    system: &System,
+    proof: &Proof,
+    units: UnitSystem,
+) -> Vec<String> {
     let unit = flow_unit(units);
     let mut said = Vec::new();
     let again: Vec<&str> = proof
@@ -288,5 +306,5 @@ fn what_now(system: &System, proof: &Proof, units: UnitSystem) -> String {
                 .to_owned(),
         );
     }
-    listed("What now", said.iter().map(String::as_str))
+    said
 }
