@@ -1,6 +1,8 @@
 //! `allocate`, `next` and `compare`: read a sketch, compute, answer, say what is doubtful.
 
-use super::args::{AllocateAsk, Draws, Format, Input, NextWords, Show, TargetWord};
+use super::args::{
+    AllocateAsk, Draws, Format, Input, NextWords, Question, Show, Shown, TargetWord,
+};
 use super::believed::Believed;
 use super::commands::{read_system, units};
 use super::files;
@@ -19,6 +21,30 @@ pub struct Asked<'a> {
     pub format: Format,
     pub draws: &'a Draws,
     pub believed: &'a Believed,
+}
+
+impl<'a, Words: clap::Args> From<&'a Question<Words>> for Asked<'a> {
+    fn from(question: &'a Question<Words>) -> Self {
+        Asked {
+            input: &question.input,
+            show: &question.show,
+            format: question.format,
+            draws: &question.draws,
+            believed: &question.believed,
+        }
+    }
+}
+
+impl<'a, Words: clap::Args> From<&'a Shown<Words>> for Asked<'a> {
+    fn from(shown: &'a Shown<Words>) -> Self {
+        Asked {
+            input: &shown.input,
+            show: &shown.show,
+            format: Format::Text,
+            draws: &shown.draws,
+            believed: &shown.believed,
+        }
+    }
 }
 
 impl Asked<'_> {

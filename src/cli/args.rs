@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Parser, Subcommand, ValueEnum};
 
 use super::believed::Believed;
+use super::draw_args::DrawWords;
 use super::limits_args::LimitsWords;
 use super::teach_args::{ExerciseWords, JointsWords};
 use crate::quantity::UnitSystem;
@@ -25,7 +26,8 @@ const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful or sto
     Start with `ductseam new -o house.yaml`, then `ductseam check house.yaml`, then `ductseam allocate house.yaml`,\n\
     `ductseam next house.yaml` for what to look at or test next,\n\
     `ductseam plan house.yaml` for what to seal, `ductseam effects house.yaml` for what it does to rooms and bill, and\n\
-    `ductseam prove house.yaml` afterwards.";
+    `ductseam prove house.yaml` afterwards. `ductseam draw house.yaml -o house.svg` draws it, and\n\
+    `ductseam report house.yaml -o house.html` writes one page for owner, crew and inspector.";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
@@ -45,153 +47,39 @@ pub enum Command {
         format: TextOrJson,
     },
     /// Spread the measured leakage over the seams, with honest doubt.
-    Allocate {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is asked.
-        #[command(flatten)]
-        ask: AllocateAsk,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    Allocate(Question<AllocateAsk>),
     /// Say what to look at or test next: what catches most leakage for its time.
-    Next {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer; csv gives one row a candidate.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is asked.
-        #[command(flatten)]
-        ask: NextWords,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    #[command(mut_arg("format", |format| format.help("Form of the answer; csv gives one row a candidate")))]
+    Next(Question<NextWords>),
     /// Set every reading and look against the model, with what would explain a poor fit.
-    Compare {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer; csv gives one row a reading.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    #[command(mut_arg("format", |format| format.help("Form of the answer; csv gives one row a reading")))]
+    Compare(Question<NoWords>),
     /// Choose what to seal for the time, the money or the limit at hand, and what it will probably buy.
     ///
     /// Without time, money or target: everything that can be reached.
-    Plan {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer; csv gives one row a step.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is asked.
-        #[command(flatten)]
-        ask: PlanWords,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    #[command(mut_arg("format", |format| format.help("Form of the answer; csv gives one row a step")))]
+    Plan(Question<PlanWords>),
     /// Say what sealing would do to rooms, house, energy and cost: by default everything that can be reached is sealed.
-    Effects {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer; csv gives one row a register.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is sealed and shown.
-        #[command(flatten)]
-        ask: EffectsWords,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    #[command(mut_arg("format", |format| format.help("Form of the answer; csv gives one row a register")))]
+    Effects(Question<EffectsWords>),
     /// Hold readings from before and after the sealing against each other: what was achieved, what remains.
-    Prove {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer; csv gives one row a seam that remains.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is asked.
-        #[command(flatten)]
-        ask: ProveWords,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    #[command(mut_arg("format", |format| format.help("Form of the answer; csv gives one row a seam that remains")))]
+    Prove(Question<ProveWords>),
     /// Say before any test what a design will probably leak, and what would change it most.
     ///
     /// Readings and looks of the sketch are left out; its `limits` and `variants` are held against what is expected.
-    Predict {
-        /// What is read.
-        #[command(flatten)]
-        input: Input,
-        /// How and where the answer is shown.
-        #[command(flatten)]
-        show: Show,
-        /// Form of the answer; csv gives one row a way of building.
-        #[arg(long, value_enum, default_value_t = Format::Text)]
-        format: Format,
-        /// The random draws.
-        #[command(flatten)]
-        draws: Draws,
-        /// What is shown.
-        #[command(flatten)]
-        ask: PredictWords,
-        /// What is believed beforehand.
-        #[command(flatten)]
-        believed: Believed,
-    },
+    #[command(mut_arg("format", |format| format.help("Form of the answer; csv gives one row a way of building")))]
+    Predict(Question<PredictWords>),
+    /// Write one self-contained page with the drawing, the seams, what to do and every assumption: for owner, crew and
+    /// inspector.
+    ///
+    /// The page needs no network. It prints as two pages for the owner, as the crew's work list, or whole. Its plan is for
+    /// a day's work (8 h) unless `--time`, `--money` or `--target` says otherwise.
+    Report(Shown<ReportWords>),
+    /// Draw the ducts to scale, from the walks, with the seams where they are: one sheet, SVG or PNG.
+    ///
+    /// `ductseam draw house.yaml -o house.svg`, or `-o house.png`; without `-o` the SVG goes to standard output.
+    Draw(Shown<DrawWords>),
     /// Solve pressures and flows in one set-up: normal running, a leakage test, a pan or house-fan test.
     ///
     /// Before any reading: every seam leaks the catalogue's mean.
@@ -265,6 +153,53 @@ pub struct NewWords {
     pub output: Option<PathBuf>,
 }
 
+/// A question answered from draws, in one of three forms.
+#[derive(Debug, clap::Args)]
+pub struct Question<Words: clap::Args> {
+    /// What is read.
+    #[command(flatten)]
+    pub input: Input,
+    /// How and where the answer is shown.
+    #[command(flatten)]
+    pub show: Show,
+    /// Form of the answer.
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// The random draws.
+    #[command(flatten)]
+    pub draws: Draws,
+    /// What is asked.
+    #[command(flatten)]
+    pub ask: Words,
+    /// What is believed beforehand.
+    #[command(flatten)]
+    pub believed: Believed,
+}
+
+/// A question answered from draws in a form of its own.
+#[derive(Debug, clap::Args)]
+pub struct Shown<Words: clap::Args> {
+    /// What is read.
+    #[command(flatten)]
+    pub input: Input,
+    /// How and where the answer is shown.
+    #[command(flatten)]
+    pub show: Show,
+    /// The random draws.
+    #[command(flatten)]
+    pub draws: Draws,
+    /// What is asked.
+    #[command(flatten)]
+    pub ask: Words,
+    /// What is believed beforehand.
+    #[command(flatten)]
+    pub believed: Believed,
+}
+
+/// Nothing more is asked.
+#[derive(Debug, clap::Args)]
+pub struct NoWords {}
+
 /// The random draws.
 #[derive(Debug, clap::Args)]
 pub struct Draws {
@@ -301,8 +236,14 @@ pub struct NextWords {
     pub rows: usize,
 }
 
+/// Chance with which a target is to be met where nothing is said. Common practice.
+pub const USUAL_CHANCE: &str = "90 %";
+/// Depressurisation past which the work stops where nothing is said: the strictest figure of older screening tables (from
+/// memory).
+pub const USUAL_DRAFT_LIMIT: &str = "2 Pa";
+
 /// What is to be sealed.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub struct SealWords {
     /// Time at hand, for instance `4 h`.
     #[arg(long, value_name = "TIME", allow_hyphen_values = true)]
@@ -317,7 +258,7 @@ pub struct SealWords {
     #[arg(
         long,
         value_name = "CHANCE",
-        default_value = "90 %",
+        default_value = USUAL_CHANCE,
         allow_hyphen_values = true
     )]
     pub chance: String,
@@ -332,7 +273,7 @@ pub struct SealWords {
     #[arg(
         long,
         value_name = "PRESSURE",
-        default_value = "2 Pa",
+        default_value = USUAL_DRAFT_LIMIT,
         allow_hyphen_values = true
     )]
     pub draft_limit: String,
@@ -386,6 +327,14 @@ pub struct PredictWords {
     /// List every duct, fitting and seam with its metres and pieces.
     #[arg(long)]
     pub materials: bool,
+}
+
+/// What `report` is asked.
+#[derive(Debug, clap::Args)]
+pub struct ReportWords {
+    /// What is to be sealed: as `plan` would with the same words; a day's work (8 h) where nothing is said.
+    #[command(flatten)]
+    pub seal: SealWords,
 }
 
 /// Which leakage counts.

@@ -2,14 +2,15 @@
 
 use std::path::Path;
 
-use super::answers::{self, Asked};
-use super::args::{Args, Command, Draws, FlowAsk, Format, Input, Show, TextOrJson};
-use super::believed::Believed;
+use super::answers;
+use super::args::{Args, Command, FlowAsk, Format, Input, Show, TextOrJson};
+use super::draw;
 use super::files;
 use super::flow;
 use super::limits;
 use super::new::new;
 use super::predict;
+use super::report;
 use super::sealing;
 use super::teach;
 use super::{Ended, Refused};
@@ -31,61 +32,15 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             show,
             format,
         } => check(input, show, *format),
-        Command::Allocate {
-            input,
-            show,
-            format,
-            draws,
-            ask,
-            believed,
-        } => answers::allocate(&asked(input, show, *format, draws, believed), ask),
-        Command::Next {
-            input,
-            show,
-            format,
-            draws,
-            ask,
-            believed,
-        } => answers::next(&asked(input, show, *format, draws, believed), ask),
-        Command::Compare {
-            input,
-            show,
-            format,
-            draws,
-            believed,
-        } => answers::compare(&asked(input, show, *format, draws, believed)),
-        Command::Plan {
-            input,
-            show,
-            format,
-            draws,
-            ask,
-            believed,
-        } => sealing::plan(&asked(input, show, *format, draws, believed), ask),
-        Command::Effects {
-            input,
-            show,
-            format,
-            draws,
-            ask,
-            believed,
-        } => sealing::effects(&asked(input, show, *format, draws, believed), ask),
-        Command::Prove {
-            input,
-            show,
-            format,
-            draws,
-            ask,
-            believed,
-        } => sealing::prove(&asked(input, show, *format, draws, believed), ask),
-        Command::Predict {
-            input,
-            show,
-            format,
-            draws,
-            ask,
-            believed,
-        } => predict::predict(&asked(input, show, *format, draws, believed), ask),
+        Command::Allocate(asked) => answers::allocate(&asked.into(), &asked.ask),
+        Command::Next(asked) => answers::next(&asked.into(), &asked.ask),
+        Command::Compare(asked) => answers::compare(&asked.into()),
+        Command::Plan(asked) => sealing::plan(&asked.into(), &asked.ask),
+        Command::Effects(asked) => sealing::effects(&asked.into(), &asked.ask),
+        Command::Prove(asked) => sealing::prove(&asked.into(), &asked.ask),
+        Command::Predict(asked) => predict::predict(&asked.into(), &asked.ask),
+        Command::Report(asked) => report::report(&asked.into(), &asked.ask),
+        Command::Draw(asked) => draw::draw(&asked.into(), &asked.ask),
         Command::Flow {
             input,
             show,
@@ -121,22 +76,6 @@ fn check(input: &Input, show: &Show, format: TextOrJson) -> Result<Ended, Refuse
     };
     files::answer(&text, show.output.as_deref())?;
     Ok(Ended::Answered)
-}
-
-fn asked<'a>(
-    input: &'a Input,
-    show: &'a Show,
-    format: Format,
-    draws: &'a Draws,
-    believed: &'a Believed,
-) -> Asked<'a> {
-    Asked {
-        input,
-        show,
-        format,
-        draws,
-        believed,
-    }
 }
 
 fn flow_command(

@@ -1,7 +1,7 @@
 //! Files and streams: reading whole, writing whole or not at all, ending quietly on a closed pipe.
 
 use std::fs;
-use std::io::{self, ErrorKind, Read, Write};
+use std::io::{self, ErrorKind, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 
 use super::Refused;
@@ -135,6 +135,13 @@ pub fn keep_apart(output: Option<&Path>, inputs: &[Option<&Path>]) -> Result<(),
 /// Says something on stderr; a closed stderr is nobody listening.
 pub fn talk(text: &str) {
     let _ = anstream::stderr().lock().write_all(text.as_bytes());
+}
+
+/// Says what is being worked on, to somebody who sits before a terminal.
+pub fn progress(what: &str) {
+    if io::stderr().is_terminal() {
+        talk(&format!("... {what}\n"));
+    }
 }
 
 fn neighbour(path: &Path) -> PathBuf {

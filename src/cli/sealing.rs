@@ -6,7 +6,7 @@ use super::commands::units;
 use super::files;
 use super::flow::refuse;
 use super::{Ended, Refused};
-use crate::allocate;
+use crate::allocate::{self, AllocateSettings, Posterior};
 use crate::effects::{self, EffectsSettings};
 use crate::quantity::{Area, Duration, Flow, Fraction, Money, Pressure, QuantityError};
 use crate::report::{
@@ -28,13 +28,50 @@ const HUNDRED_FT2: &str = "100 ft2";
 const PAIRS: usize = 120;
 
 /// A plan with its draws before and after.
-struct Planned {
-    system: System,
-    plan: Plan,
-    pairs: BeforeAfter,
+pub struct Planned {
+    pub system: System,
+    pub plan: Plan,
+    pub pairs: BeforeAfter,
 }
 
-fn planned(asked: &Asked<'_>, words: &SealWords, frontier: bool) -> Result<Planned, Refused> {
+/// Plans with the words that `plan`, `effects` and `draw` share.
+pub fn planned(asked: &Asked<'_>, words: &SealWords, frontier: bool) -> Result<Planned, Refused> {
+    draft_limit_pa(words)?;
+    let (system, settings) = asked.read()?;
+    let posterior = allocate::posterior(&system, &settings).map_err(|e| refused(&e))?;
+    planned_from(system, &settings, words, frontier, &posterior)
+}
+
+/// Plans from draws at hand; `system` comes back with what the words say of the crew.
+pub fn planned_from(
+    mut system: System,
+    settings: &AllocateSettings,
+    words: &SealWords,
+    frontier: bool,
+    posterior: &Posterior,
+) -> Result<Planned, Refused> {
+    let limit_pa = draft_limit_pa(words)?;
+    system.crew.from_inside |= words.from_inside;
+    let mut ask = ask(&system, words)?;
+    if !frontier {
+        ask.frontier = 0;
+    }
+    let left = Left::new(&system, posterior, settings.seed).map_err(|e| not_sealed(&e))?;
+    let mut plan = seal::plan(&left, &ask).map_err(|e| not_sealed(&e))?;
+    let sealed: Vec<(usize, usize)> = plan.steps.iter().map(|s| (s.seam, s.method)).collect();
+    let pairs = left.pairs(&sealed, PAIRS);
+    if !plan.steps.is_empty() {
+        plan.halted = draft_stop(&system, &pairs, &words.draft_limit, limit_pa);
+    }
+    Ok(Planned {
+        system,
+        plan,
+        pairs,
+    })
+}
+
+/// Depressurisation past which the work stops, Pa, positive.
+fn draft_limit_pa(words: &SealWords) -> Result<f64, Refused> {
     let limit: Pressure = read("--draft-limit", &words.draft_limit)?;
     within(
         "--draft-limit",
@@ -43,26 +80,7 @@ fn planned(asked: &Asked<'_>, words: &SealWords, frontier: bool) -> Result<Plann
         100.0,
         "Pa",
     )?;
-    let (mut system, settings) = asked.read()?;
-    system.crew.from_inside |= words.from_inside;
-    let mut ask = ask(&system, words)?;
-    if !frontier {
-        ask.frontier = 0;
-    }
-    let posterior = allocate::posterior(&system, &settings).map_err(|e| refused(&e))?;
-    let left = Left::new(&system, &posterior, settings.seed).map_err(|e| not_sealed(&e))?;
-    let plan = seal::plan(&left, &ask).map_err(|e| not_sealed(&e))?;
-    let sealed: Vec<(usize, usize)> = plan.steps.iter().map(|s| (s.seam, s.method)).collect();
-    let pairs = left.pairs(&sealed, PAIRS);
-    let mut plan = plan;
-    if !plan.steps.is_empty() {
-        plan.halted = draft_stop(&system, &pairs, &words.draft_limit, limit.to_pa().abs());
-    }
-    Ok(Planned {
-        system,
-        plan,
-        pairs,
-    })
+    Ok(limit.to_pa().abs())
 }
 
 /// Chooses what to seal.
@@ -142,7 +160,7 @@ fn draft_stop(system: &System, pairs: &BeforeAfter, limit: &str, limit_pa: f64) 
 }
 
 /// Says on stderr what stands against a plan.
-fn plan_ended(plan: &Plan) -> Ended {
+pub fn plan_ended(plan: &Plan) -> Ended {
     let end = ended(&plan.allocation);
     if let Some(why) = plan.stopped.as_ref().or(plan.halted.as_ref()) {
         files::talk(&format!("stopped: {why}\n"));
@@ -274,7 +292,7 @@ fn ask(system: &System, words: &SealWords) -> Result<PlanAsk, Refused> {
 }
 
 /// `60 cfm`, `6 % of airflow`, `4 cfm per 100 ft2`.
-fn target(system: &System, said: &str) -> Result<f64, Refused> {
+pub fn target(system: &System, said: &str) -> Result<f64, Refused> {
     let flow = if let Some((part, of)) = said.split_once('%') {
         if of.trim() != "of airflow" {
             return Err(Refused(format!(
@@ -339,7 +357,7 @@ fn within(option: &str, said: &str, value: f64, most: f64, unit: &str) -> Result
     )))
 }
 
-fn not_sealed(error: &SealError) -> Refused {
+pub fn not_sealed(error: &SealError) -> Refused {
     Refused::with_hint(error, error.hint())
 }
 
