@@ -3,8 +3,9 @@
 #[path = "common/drawn.rs"]
 mod drawn;
 
-use drawn::{LAYERS, SVG, drawn as draw, known, large_house, models, texts};
+use drawn::{LAYERS, SVG, drawn as draw, known, models, texts};
 use ductseam::drawing::{Layer, Sheet, View};
+use ductseam::seal::Step;
 use roxmltree::Document;
 
 #[test]
@@ -148,29 +149,44 @@ fn the_plans_foot_carries_the_cautions() {
 
 #[test]
 fn a_table_that_is_too_long_goes_on_in_free_columns() {
-    let known = known(&large_house(20));
-    let mut all = known;
-    // Every seam a step.
+    let bungalow = models()
+        .into_iter()
+        .find(|(name, _)| name == "bungalow")
+        .expect("the model");
+    let mut all = known(&bungalow.1);
+    // More steps than the column at the right holds, and few enough that there is room beside the ducts.
     let step = all.plan.steps[0].clone();
+    let method = all.system.crew.methods[step.method].words.clone();
     all.plan.steps = (0..all.system.seams.len())
-        .map(|seam| {
-            let mut step = step.clone();
-            step.seam = seam;
-            step
-        })
+        .step_by(5)
+        .map(|seam| step_of(&step, seam))
         .collect();
-    let drawing = draw(&all, &[Layer::Plan], View::Plan, Sheet::Tabloid);
+    let steps = all.plan.steps.len();
+    assert_eq!(steps, 38);
+    let drawing = draw(&all, &[Layer::Plan], View::Plan, Sheet::Letter);
     let found = texts(&drawing.svg);
-    let column = drawing.width_mm - 7.0 - 66.0;
-    let ids: Vec<&str> = all.system.seams.iter().map(|s| s.id.as_str()).collect();
+    let column = drawing.width_mm - 7.0 - 60.0;
+    // Rows are known by their method, as far as it is written out.
     let rows = |left: bool| {
         found
             .iter()
-            .filter(|t| ids.contains(&t.words.as_str()) && (t.x0 < column) == left)
+            .filter(|t| {
+                let words = t.words.trim_end_matches('…').trim_end();
+                words.len() > 5 && method.starts_with(words) && (t.x0 < column) == left
+            })
             .count()
     };
     assert!(rows(false) > 20, "{} rows at the right", rows(false));
-    assert!(rows(true) > 5, "{} rows elsewhere", rows(true));
+    assert!(rows(true) > 1, "{} rows elsewhere", rows(true));
+    assert_eq!(rows(false) + rows(true), steps);
     let missing = found.iter().any(|t| t.words.ends_with(" found no room."));
     assert_eq!(missing, drawing.left_out > 0, "{}", drawing.left_out);
+}
+
+/// The same step on another seam.
+fn step_of(step: &Step, seam: usize) -> Step {
+    Step {
+        seam,
+        ..step.clone()
+    }
 }

@@ -127,7 +127,7 @@ fn suspected_tape_stops_the_page_and_ends_doubtful() {
     let page = stdout(&output);
     assert_eq!(output.status.code(), Some(1));
     assert!(stderr(&output).contains("stopped:"), "{}", stderr(&output));
-    let stop = page.find("STOP").expect("the page says STOP");
+    let stop = page.find("<strong>Stop: ").expect("the page says so");
     let main = page.find("<section id=\"summary\"").expect("a summary");
     assert!(stop < main, "the stop stands before everything else");
 }
