@@ -7,6 +7,20 @@ mod classroom;
 
 use classroom::{BUNGALOW, Class, RIG, answered, exit, number, one_screen, shown};
 
+/// The marks of a list in words.
+fn marks_text(class: &Class, list: &str) -> String {
+    answered(&[
+        "exercise",
+        &class.sketch,
+        "--mark",
+        list,
+        "--answers",
+        &class.answers,
+        "--draws",
+        "500",
+    ])
+}
+
 #[test]
 fn a_perfect_list_scores_all_and_a_reversed_one_less_than_joint_types_alone() {
     let class = Class::of("scores", BUNGALOW, "3");
@@ -54,16 +68,7 @@ fn the_best_plan_of_its_number_scores_all_and_marks_fit_a_screen() {
         "seam,rank,seal,minutes\n{},1,yes,12\n{},2,no,\n",
         order[9], order[2]
     ));
-    let text = answered(&[
-        "exercise",
-        &class.sketch,
-        "--mark",
-        &list,
-        "--answers",
-        &class.answers,
-        "--draws",
-        "500",
-    ]);
+    let text = marks_text(&class, &list);
     one_screen(&text);
     // Lines may break anywhere between words.
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
@@ -87,17 +92,7 @@ fn a_plan_that_seals_nothing_is_told_so_and_has_no_score() {
     assert!(plan["score_by_number"].is_null() && plan["score_by_minutes"].is_null());
     assert!(number(&plan["cut_m3_s"]).abs() < 1e-15);
     let list = class.list(&list);
-    let ask = [
-        "exercise",
-        &class.sketch,
-        "--mark",
-        &list,
-        "--answers",
-        &class.answers,
-        "--draws",
-        "500",
-    ];
-    let text = answered(&ask);
+    let text = marks_text(&class, &list);
     let line = text.lines().find(|line| line.starts_with("Sealing: "));
     let line = line.expect("a line on sealing");
     assert!(
@@ -166,17 +161,7 @@ fn a_list_of_all_seams_is_told_that_it_sorts_nothing_and_its_order_counts() {
     assert!(number(&marks["order_score"]) < 0.5 && marks["is_long"] == true);
     assert_eq!(marks["seal_stated"], false);
     let list = class.list(&order.join("\n"));
-    let ask = [
-        "exercise",
-        &class.sketch,
-        "--mark",
-        &list,
-        "--answers",
-        &class.answers,
-        "--draws",
-        "500",
-    ];
-    let text = answered(&ask);
+    let text = marks_text(&class, &list);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         "More than a fifth of all seams were named",
@@ -204,9 +189,7 @@ fn other_files_are_refused_in_few_words_and_heads_without_seams_told() {
     let tie = class.refusal("Seam ID;Rank\nkitchen/tab collar;1\nunit/filter slot;1\n");
     assert!(tie.contains("rank 1 is given in line 2 already"), "{tie}");
     let blank = class.list("Seam ID;Seal\nkitchen/tab collar;yes\nunit/filter slot;\n");
-    let mut ask = vec!["exercise", &class.sketch, "--mark", &blank];
-    ask.extend(["--answers", &class.answers, "--draws", "500"]);
-    let text = answered(&ask);
+    let text = marks_text(&class, &blank);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
         text.contains("`seal` is left empty for 1 seam: that counts as no"),

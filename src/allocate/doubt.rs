@@ -20,7 +20,7 @@ const ANY_WRONG: f64 = 0.5;
 /// Engineering estimate.
 const FARTHEST_SD: f64 = 4.0;
 /// Above this the reading has in effect been set aside. Engineering estimate.
-const SET_ASIDE: f64 = 0.5;
+pub(crate) const SET_ASIDE: f64 = 0.5;
 /// A total this unlikely before any reading, and above, points at something open.
 const UNLIKELY_TOTAL: f64 = 0.02;
 /// A seam this likely to hang open is named in the warnings.

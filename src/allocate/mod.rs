@@ -82,6 +82,7 @@ pub use advice_types::{
 pub use case::{Case, Open};
 pub use closed_form::{ClosedForm, ClosedSetup, ClosedWork};
 pub use compare::compare;
+pub(crate) use doubt::SET_ASIDE;
 pub(crate) use draws::map_in_order;
 pub use draws::{Sample, sample, sample_by_chains};
 pub use error::AllocateError;

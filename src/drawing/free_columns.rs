@@ -2,9 +2,10 @@
 
 use super::base::LEVEL_MM;
 use super::label::Rect;
+use super::label::grown;
 use super::scene::Scene;
 use super::spots::Frame;
-use super::symbols::{grown, register_box};
+use super::symbols::register_box;
 use super::unit_box::bounds;
 
 /// Step in which a column is moved to the right in search of room, mm.

@@ -2,7 +2,8 @@
 
 use super::geometry::off;
 use super::label::Rect;
-use super::spots::{Ground, Spots, distance};
+use super::label::point_to_segment;
+use super::spots::{Ground, Spots};
 use super::symbols::register_box;
 use super::tracks::Track;
 
@@ -41,13 +42,13 @@ fn crowd(ground: &Ground<'_>, panel: usize, p: [f64; 2], cell: Rect, all: &Spots
         if duct
             .points
             .windows(2)
-            .any(|w| distance(p, w[0], w[1]) < duct.half + 1.8)
+            .any(|w| point_to_segment(p, [w[0], w[1]]) < duct.half + 1.8)
         {
             cost += 1.0;
         }
     }
     for ladder in all.ladders.iter().filter(|l| l.panel == panel) {
-        if distance(p, ladder.from, ladder.to) < 3.2 {
+        if point_to_segment(p, [ladder.from, ladder.to]) < 3.2 {
             cost += 3.0;
         }
     }

@@ -8,7 +8,6 @@ use super::scene::Scene;
 use super::spots::{Frame, Spot};
 use super::svg::{Line, Svg, shortened, tenth, wrapped};
 use super::symbols::reach_glyph;
-use crate::allocate::Allocation;
 use crate::system::Reach;
 
 impl Layer {
@@ -196,11 +195,3 @@ pub(super) fn quiet(svg: &mut Svg) {
 
 /// Reach as everywhere else, in the order of the glyphs.
 pub(super) const REACHES: [Reach; 3] = [Reach::UnderInsulation, Reach::BehindFinish, Reach::None];
-
-/// Seams in order of falling mean test flow.
-pub(super) fn ranked(allocation: &Allocation) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..allocation.seams.len()).collect();
-    let q = |i: usize| allocation.seams[i].test_m3_s.mean;
-    order.sort_by(|&a, &b| q(b).total_cmp(&q(a)).then(a.cmp(&b)));
-    order
-}

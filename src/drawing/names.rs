@@ -2,10 +2,10 @@
 
 use super::ask::View;
 use super::base::used_places;
+use super::label::point_to_segment;
 use super::label::{Label, Obstacle, Rect};
-use super::palette as ink;
-use super::scene::{Asked, Scene, write_label};
-use super::spots::{Frame, distance};
+use super::scene::{Asked, Scene, write_labels};
+use super::spots::Frame;
 use super::svg::Svg;
 use super::symbols::register_box;
 use super::tracks::Duct;
@@ -131,25 +131,11 @@ pub(super) fn names(svg: &mut Svg, scene: &Scene<'_>) -> (Vec<(Frame, Rect)>, us
         })
         .collect();
     let placed = scene.place(&asked, &marks, &mut taken);
-    svg.open(
-        "g",
-        &[
-            ("class", "names"),
-            ("paint-order", "stroke"),
-            ("stroke", ink::PAPER),
-            ("stroke-width", "0.5"),
-            ("stroke-linejoin", "round"),
-        ],
-    );
     let mut left_out = 0;
-    for (k, (asked, placed)) in asked.iter().zip(&placed).enumerate() {
-        match placed {
-            Some(placed) => write_label(svg, &asked.label, placed, "", None),
-            // A place's name stands in the key too.
-            None => left_out += usize::from(k < n_needed),
-        }
-    }
-    svg.close("g");
+    // A place's name stands in the key too.
+    write_labels(svg, "names", &asked, &placed, None, |k| {
+        left_out += usize::from(k < n_needed);
+    });
     (taken, left_out)
 }
 
@@ -217,7 +203,7 @@ fn crowd(scene: &Scene<'_>, panel: usize, centre: [f64; 2], half: [f64; 2]) -> f
                 .any(|d| {
                     d.points
                         .windows(2)
-                        .any(|w| distance(p, w[0], w[1]) < d.half + 0.9)
+                        .any(|w| point_to_segment(p, [w[0], w[1]]) < d.half + 0.9)
                 });
             let near_register = (0..scene.facts.system.openings.len()).any(|o| {
                 let (on, at) = scene.opening_at(o);
@@ -227,7 +213,7 @@ fn crowd(scene: &Scene<'_>, panel: usize, centre: [f64; 2], half: [f64; 2]) -> f
                 .spots
                 .ladders
                 .iter()
-                .any(|l| l.panel == panel && distance(p, l.from, l.to) < 2.5);
+                .any(|l| l.panel == panel && point_to_segment(p, [l.from, l.to]) < 2.5);
             cost += f64::from(u8::from(on_duct)) + 0.5 * f64::from(u8::from(near_register));
             cost += f64::from(u8::from(on_ladder));
         }

@@ -3,7 +3,7 @@
 use super::ask::Layer;
 use super::free_columns::free_columns;
 use super::label::{Label, Placed, Rect};
-use super::layer::{MARKS, Pen, mark, open_seam, quiet, ranked, reach};
+use super::layer::{MARKS, Pen, mark, open_seam, quiet, reach};
 use super::legend::{Column, Entry};
 use super::palette as ink;
 use super::scene::{Asked, Scene, mm};
@@ -21,7 +21,11 @@ use crate::seal::Plan;
 pub(super) fn top(svg: &mut Svg, pen: &Pen<'_, '_>, allocation: &Allocation, first: bool) -> usize {
     let scene = pen.scene;
     let units = scene.ask.units;
-    let seams: Vec<usize> = ranked(allocation).into_iter().take(scene.ask.top).collect();
+    let seams: Vec<usize> = allocation
+        .leakiest_first()
+        .into_iter()
+        .take(scene.ask.top)
+        .collect();
     let which = match seams.len() {
         0 => "No seam is numbered.".to_owned(),
         1 => format!("The leakiest of {} seams.", allocation.seams.len()),

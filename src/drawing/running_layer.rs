@@ -4,7 +4,7 @@ use super::ask::{DrawError, Layer};
 use super::label::Label;
 use super::layer::Pen;
 use super::palette as ink;
-use super::scene::{Asked, mm, write_label};
+use super::scene::{Asked, mm, write_labels};
 use super::seams_layer::{step, step_words, thresholds};
 use super::spots::Frame;
 use super::svg::{Svg, polyline};
@@ -172,24 +172,8 @@ pub(super) fn draw(
     }
     let mut taken = pen.taken.to_vec();
     let placed = scene.place(&asked, &[], &mut taken);
-    svg.open(
-        "g",
-        &[
-            ("class", "labels"),
-            ("paint-order", "stroke"),
-            ("stroke", ink::PAPER),
-            ("stroke-width", "0.5"),
-            ("stroke-linejoin", "round"),
-        ],
-    );
     let mut missing = 0;
-    for (asked, placed) in asked.iter().zip(&placed) {
-        match placed {
-            Some(placed) => write_label(svg, &asked.label, placed, "", None),
-            None => missing += 1,
-        }
-    }
-    svg.close("g");
+    write_labels(svg, "labels", &asked, &placed, None, |_| missing += 1);
 
     svg.open("g", &[("class", "legend")]);
     let mut column = pen.column(svg);

@@ -3,13 +3,14 @@
 use super::ask::{DrawAsk, DrawnFacts, View};
 use super::base::LEVEL_MM;
 use super::geometry::{Bit, bits};
+use super::label::grown;
 use super::label::{Label, Obstacle, Placed, Rect, Shape, place_labels};
 use super::levels::Levels;
 use super::notes::Notes;
 use super::sheet::{LARGE, Layout, lay_out, small_mm};
 use super::spots::{Frame, Ground, Spots, spots};
 use super::svg::{Line, Svg, num, polyline};
-use super::symbols::{grown, register_box};
+use super::symbols::register_box;
 use super::tracks::{Lines, RISER_R, lines};
 use super::unit_box::{Detail, UnitPart, bounds, detail, parts};
 use crate::allocate::Allocation;
@@ -388,14 +389,37 @@ fn is_far(spot: &Placed) -> bool {
 /// How a line begins that says a seam may hang open.
 pub(super) const HANGS: &str = "may hang open";
 
-/// Writes a placed label with its leader. `tint` colours the line that begins with [`HANGS`].
-pub(super) fn write_label(
+/// Writes what found its place as one group of a class, leaders in `tint`; calls `missing` with the position of each label
+/// that found none.
+pub(super) fn write_labels(
     svg: &mut Svg,
-    label: &Label,
-    placed: &Placed,
     class: &str,
+    asked: &[Asked],
+    placed: &[Option<Placed>],
     tint: Option<&str>,
+    mut missing: impl FnMut(usize),
 ) {
+    svg.open(
+        "g",
+        &[
+            ("class", class),
+            ("paint-order", "stroke"),
+            ("stroke", super::palette::PAPER),
+            ("stroke-width", "0.5"),
+            ("stroke-linejoin", "round"),
+        ],
+    );
+    for (k, (asked, placed)) in asked.iter().zip(placed).enumerate() {
+        match placed {
+            Some(placed) => write_label(svg, &asked.label, placed, tint),
+            None => missing(k),
+        }
+    }
+    svg.close("g");
+}
+
+/// Writes a placed label with its leader. `tint` colours the line that begins with [`HANGS`].
+fn write_label(svg: &mut Svg, label: &Label, placed: &Placed, tint: Option<&str>) {
     if let Some(leader) = placed.leader {
         svg.path(
             &polyline(&leader),
@@ -409,7 +433,7 @@ pub(super) fn write_label(
     }
     for (words, at) in label.lines.iter().zip(&placed.baselines) {
         let line = Line {
-            class,
+            class: "",
             at: *at,
             size: label.size_mm,
             bold: label.bold,

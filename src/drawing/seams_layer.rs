@@ -2,9 +2,9 @@
 
 use super::ask::Layer;
 use super::label::Label;
-use super::layer::{MARKS, Pen, REACHES, UNDER, mark, open_seam, ranked, reach};
+use super::layer::{MARKS, Pen, REACHES, UNDER, mark, open_seam, reach};
 use super::palette as ink;
-use super::scene::{Asked, HANGS, largest, mm, width_mm, write_label};
+use super::scene::{Asked, HANGS, largest, mm, width_mm, write_labels};
 use super::svg::{Svg, circle, num, polyline, shortened};
 use super::symbols::{box_path, reach_glyph};
 use super::words::{band, basis, chance, flow_number, flow_unit, percent};
@@ -103,7 +103,7 @@ pub(super) fn draw(
     );
     // The leakiest at the bottom, so that none hides another; outlines round registers below all, since the joints of a
     // register stand on them.
-    let order = ranked(allocation);
+    let order = allocation.leakiest_first();
     let mut bottom_up = order.clone();
     bottom_up
         .sort_by_key(|&seam| !matches!(scene.facts.system.seams[seam].role, SeamRole::BootGap(_)));
@@ -216,24 +216,10 @@ pub(super) fn draw(
     }
     let mut taken = pen.taken.to_vec();
     let placed = scene.place(&asked, &scene.mark_obstacles(width), &mut taken);
-    svg.open(
-        "g",
-        &[
-            ("class", "labels"),
-            ("paint-order", "stroke"),
-            ("stroke", ink::PAPER),
-            ("stroke-width", "0.5"),
-            ("stroke-linejoin", "round"),
-        ],
-    );
     let mut missing = 0;
-    for (asked, placed) in asked.iter().zip(&placed) {
-        match placed {
-            Some(placed) => write_label(svg, &asked.label, placed, "", Some(ink::ALARM)),
-            None => missing += 1,
-        }
-    }
-    svg.close("g");
+    write_labels(svg, "labels", &asked, &placed, Some(ink::ALARM), |_| {
+        missing += 1
+    });
     for &seam in &flagged {
         if let Some(spot) = &scene.spots.of[seam] {
             flag(svg, spot.ends[0]);

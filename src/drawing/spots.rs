@@ -7,11 +7,12 @@ use petgraph::graph::NodeIndex;
 use super::ask::View;
 use super::geometry::{Bit, across, off};
 use super::label::Rect;
+use super::label::grown;
 use super::levels::Levels;
 use super::sheet::Layout;
 use super::spread::spread;
 use super::svg::{circle, polyline, tenth};
-use super::symbols::{box_path, grown, register_box};
+use super::symbols::{box_path, register_box};
 use super::tracks::{Lines, Track};
 use super::under::{Under, under};
 use super::unit_box::Detail;
@@ -410,18 +411,6 @@ fn on_ladder(ground: &Ground<'_>, track: &Track, items: &[Item], all: &mut Spots
         };
         all.of[item.seam] = Some(spot);
     }
-}
-
-/// Distance of a point from a line between two points.
-pub(super) fn distance(p: [f64; 2], a: [f64; 2], b: [f64; 2]) -> f64 {
-    let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-    let square = dx * dx + dy * dy;
-    let t = if square > 0.0 {
-        (((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    (p[0] - a[0] - t * dx).hypot(p[1] - a[1] - t * dy)
 }
 
 fn middle(ends: [[f64; 2]; 2]) -> [f64; 2] {

@@ -39,16 +39,6 @@ pub(super) fn box_path(r: Rect) -> String {
     polygon(&[[r.x0, r.y0], [r.x1, r.y0], [r.x1, r.y1], [r.x0, r.y1]])
 }
 
-/// A rectangle grown on all sides.
-pub(super) fn grown(r: Rect, by: f64) -> Rect {
-    Rect {
-        x0: r.x0 - by,
-        y0: r.y0 - by,
-        x1: r.x1 + by,
-        y1: r.y1 + by,
-    }
-}
-
 /// A supply register (crossed box), a return grille (barred box) or an intake (box with a triangle), as a path.
 pub(super) fn register_path(r: Rect, side: Side, leads_to: LeadsTo) -> String {
     let mut d = box_path(r);

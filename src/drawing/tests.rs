@@ -2,8 +2,9 @@
 
 use roxmltree::{Document, Node};
 
+use super::label::point_to_segment;
 use super::scene::Scene;
-use super::spots::{Frame, distance};
+use super::spots::Frame;
 use super::{DrawAsk, DrawError, Drawing, DrawnFacts, Layer, Sheet, View, draw};
 use crate::allocate::{AllocateSettings, Allocation, allocate};
 use crate::catalog::Catalog;
@@ -198,13 +199,12 @@ fn every_mark_is_on_its_duct_its_ladder_or_its_register() {
                     .any(|d| {
                         d.points
                             .windows(2)
-                            .any(|w| distance(spot.at, w[0], w[1]) < d.half + 1.2)
+                            .any(|w| point_to_segment(spot.at, [w[0], w[1]]) < d.half + 1.2)
                     });
-                let on_ladder = scene
-                    .spots
-                    .ladders
-                    .iter()
-                    .any(|l| l.panel == panel && distance(spot.at, l.from, l.to) < 1.5);
+                let on_ladder =
+                    scene.spots.ladders.iter().any(|l| {
+                        l.panel == panel && point_to_segment(spot.at, [l.from, l.to]) < 1.5
+                    });
                 assert!(
                     on_duct || on_ladder,
                     "{} {view:?} at {:?}",

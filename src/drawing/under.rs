@@ -1,7 +1,8 @@
 //! Marks that a higher duct lies over: still shown, in short dashes.
 
 use super::ask::View;
-use super::spots::{Spot, distance};
+use super::label::point_to_segment;
+use super::spots::Spot;
 use super::svg::polyline;
 use super::tracks::{Duct, Lines, Track};
 
@@ -85,6 +86,6 @@ pub(super) fn under(
 fn from(duct: &Duct, p: [f64; 2]) -> f64 {
     duct.points
         .windows(2)
-        .map(|w| distance(p, w[0], w[1]))
+        .map(|w| point_to_segment(p, [w[0], w[1]]))
         .fold(f64::INFINITY, f64::min)
 }

@@ -109,6 +109,16 @@ pub struct RoomEffect {
     pub returned_m3_s: Change,
 }
 
+impl RoomEffect {
+    /// Whether supplies serve it, or were meant to.
+    #[must_use]
+    pub fn is_served(&self) -> bool {
+        self.meant_m3_s.is_some()
+            || self.supplied_m3_s.before.mean > 0.0
+            || self.supplied_m3_s.after.mean > 0.0
+    }
+}
+
 /// A register or grille.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RegisterEffect {

@@ -1,6 +1,6 @@
 //! `ductseam allocate --format csv`: one row a seam, ranked, SI.
 
-use super::{ranked, words};
+use super::words;
 use crate::allocate::Allocation;
 use crate::catalog::Basis;
 use crate::report::csv_table::csv_table;
@@ -39,7 +39,7 @@ pub const COLUMNS: [&str; 26] = [
 #[must_use]
 pub fn allocation_csv(allocation: &Allocation) -> String {
     let mut rows: Vec<[String; COLUMNS.len()]> = Vec::new();
-    for (rank, index) in ranked(allocation).into_iter().enumerate() {
+    for (rank, index) in allocation.leakiest_first().into_iter().enumerate() {
         let seam = &allocation.seams[index];
         let amount = seam.amount.to_string();
         let (length, count) = if seam.basis == Basis::PerMetre {

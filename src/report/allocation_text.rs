@@ -7,10 +7,9 @@ use super::figures::{
 };
 use super::lines::{Block, Holds, Table, wrapped};
 use super::open_text;
-use super::ranked;
 use super::sensitivity_text::sensitivity_text;
 use super::words;
-use crate::allocate::{Allocation, GroupResult, Method, Sensitivity, Status};
+use crate::allocate::{Allocation, GroupResult, Method, SET_ASIDE, Sensitivity, Status};
 use crate::catalog::opening as one_opening;
 use crate::quantity::{Area, Flow, UnitSystem, significant};
 use crate::system::System;
@@ -26,8 +25,6 @@ pub struct TextSettings {
 
 /// Rows of a group table; the rest is summed in one line.
 const GROUP_ROWS: usize = 8;
-/// From this chance of a wrong set-up on, a reading no longer moves the answer.
-const SET_ASIDE: f64 = 0.5;
 
 /// The answer in words and tables, with how much hangs on the prior where that was asked for.
 #[must_use]
@@ -238,7 +235,7 @@ pub(super) fn per_area(system: &System, flow_m3_s: f64, units: UnitSystem) -> St
 }
 
 fn seams(allocation: &Allocation, settings: TextSettings) -> String {
-    let order = ranked(allocation);
+    let order = allocation.leakiest_first();
     let rows = if settings.rows == 0 {
         order.len()
     } else {

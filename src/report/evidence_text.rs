@@ -8,7 +8,7 @@ use crate::quantity::UnitSystem;
 use crate::system::{Observable, Relation, System};
 
 /// Twice the chance of a wrong set-up that every reading starts with: from here on it is said.
-const WORTH_SAYING: f64 = 0.1;
+pub(super) const WORTH_SAYING: f64 = 0.1;
 /// Rows of the table of looks; the rest agrees better and is counted.
 const LOOK_ROWS: usize = 12;
 

@@ -106,14 +106,6 @@ fn all_warnings<'a>(
         .chain(allocation.warnings.iter().filter(fresh))
 }
 
-/// Seam indices by falling mean test flow; ties keep the order of the sketch.
-fn ranked(allocation: &Allocation) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..allocation.seams.len()).collect();
-    let flow = |index: &usize| allocation.seams[*index].test_m3_s.mean;
-    order.sort_by(|a, b| flow(b).total_cmp(&flow(a)));
-    order
-}
-
 /// An answer as JSON text, indented, with a final newline.
 fn pretty(answer: &impl serde::Serialize) -> String {
     serde_json::to_string_pretty(answer).expect("texts, numbers and lists always serialise") + "\n"

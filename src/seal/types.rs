@@ -153,6 +153,18 @@ pub struct Step {
     pub worth_chance: f64,
 }
 
+impl Step {
+    /// What is taken away on a basis, m³/s; nothing where the running state could not be solved.
+    #[must_use]
+    pub fn cut_m3_s(&self, basis: Basis) -> Band {
+        match basis {
+            Basis::Total => self.test_cut_m3_s,
+            Basis::Outside => self.outside_cut_m3_s,
+            Basis::Running => self.running_cut_m3_s.unwrap_or_default(),
+        }
+    }
+}
+
 /// A target that cannot be met with the chance asked for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OutOfReach {

@@ -24,6 +24,7 @@ mod spot;
 mod tests;
 
 use improve::Board;
+pub(super) use shape::{grown, point_to_segment};
 use spot::Ground;
 
 /// A rectangle, mm.

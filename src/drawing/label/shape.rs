@@ -3,7 +3,7 @@
 use super::{Rect, Shape};
 
 /// With `by` more room on every side.
-pub(super) fn grown(rect: Rect, by: f64) -> Rect {
+pub(in crate::drawing) fn grown(rect: Rect, by: f64) -> Rect {
     Rect {
         x0: rect.x0 - by,
         y0: rect.y0 - by,
@@ -37,7 +37,7 @@ pub(super) fn point_to_box(p: [f64; 2], rect: Rect) -> f64 {
 }
 
 /// Distance from a point to a segment.
-pub(super) fn point_to_segment(p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> f64 {
+pub(in crate::drawing) fn point_to_segment(p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> f64 {
     let d = [b[0] - a[0], b[1] - a[1]];
     let length2 = d[0] * d[0] + d[1] * d[1];
     let part = if length2 > 0.0 {

@@ -21,11 +21,6 @@ fn part_of_meant(room: &RoomEffect) -> String {
 
 /// Rooms that supplies serve.
 pub fn rooms(effects: &Effects, units: UnitSystem) -> Option<Block> {
-    let served = |room: &&RoomEffect| {
-        room.meant_m3_s.is_some()
-            || room.supplied_m3_s.before.mean > 0.0
-            || room.supplied_m3_s.after.mean > 0.0
-    };
     let unit = flow_unit(units);
     let mut table = Table::new(&[
         ("room", Holds::Names, 30),
@@ -36,7 +31,7 @@ pub fn rooms(effects: &Effects, units: UnitSystem) -> Option<Block> {
         ("of meant", Holds::Numbers, 8),
     ]);
     let mut any = false;
-    for room in effects.rooms.iter().filter(served) {
+    for room in effects.rooms.iter().filter(|room| room.is_served()) {
         any = true;
         table.row(vec![
             room.name.clone(),

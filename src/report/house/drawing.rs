@@ -9,15 +9,15 @@ use crate::drawing::Layer;
 use crate::report::figures::number;
 use crate::report::words::counted;
 
-/// Word of a layer in the SVG and in the choice, and its label.
-fn words(layer: Layer) -> (&'static str, &'static str) {
+/// What a layer is called in the choice.
+fn label(layer: Layer) -> &'static str {
     match layer {
-        Layer::Ducts => ("ducts", "ducts alone"),
-        Layer::Seams => ("seams", "every seam by its leakage"),
-        Layer::Top => ("top", "the leakiest seams"),
-        Layer::Plan => ("plan", "the plan's steps"),
-        Layer::Running => ("running", "pressure while running"),
-        Layer::Types => ("types", "joint types"),
+        Layer::Ducts => "ducts alone",
+        Layer::Seams => "every seam by its leakage",
+        Layer::Top => "the leakiest seams",
+        Layer::Plan => "the plan's steps",
+        Layer::Running => "pressure while running",
+        Layer::Types => "joint types",
     }
 }
 
@@ -95,7 +95,7 @@ fn choice(layers: &[Layer]) -> Markup {
             fieldset.layers {
                 legend { "Show" }
                 @for (k, layer) in layers.iter().enumerate() {
-                    @let (word, label) = words(*layer);
+                    @let (word, label) = (layer.word(), label(*layer));
                     label {
                         input type="radio" name="layer" value=(word) checked[k == 0];
                         " " (label)

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::House;
 use super::page::Part;
 use super::parts::{block, facts, figure, flat, folded, listed, said};
-use crate::effects::{Effects, RoomEffect};
+use crate::effects::Effects;
 use crate::quantity::UnitSystem;
 use crate::report::charts::{Intervals, Row, intervals};
 use crate::report::effects::seasons::{WHAT_IT_IS, season_words};
@@ -58,15 +58,10 @@ fn rooms(effects: &Effects, units: UnitSystem) -> Markup {
         return html! {};
     };
     let shown = |m3_s: f64| flow(m3_s, units);
-    let served = |room: &&RoomEffect| {
-        room.meant_m3_s.is_some()
-            || room.supplied_m3_s.before.mean > 0.0
-            || room.supplied_m3_s.after.mean > 0.0
-    };
     let rows: Vec<Row> = effects
         .rooms
         .iter()
-        .filter(served)
+        .filter(|room| room.is_served())
         .map(|room| {
             let (before, after) = (room.supplied_m3_s.before, room.supplied_m3_s.after);
             Row {

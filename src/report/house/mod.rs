@@ -21,7 +21,7 @@ mod summary;
 mod wording;
 mod work;
 
-use crate::allocate::{Allocation, CompareAnswer, Method, NextAnswer};
+use crate::allocate::{Allocation, CompareAnswer, Method, NextAnswer, SET_ASIDE};
 use crate::catalog::Catalog;
 use crate::drawing::Drawing;
 use crate::effects::Effects;
@@ -109,9 +109,6 @@ impl House<'_> {
         cautions::all(self).iter().any(|caution| caution.stop)
     }
 }
-
-/// From this chance of a wrong set-up on, a reading is called set aside. Engineering estimate: likelier wrong than right.
-const SET_ASIDE: f64 = 0.5;
 
 #[cfg(test)]
 mod tests;

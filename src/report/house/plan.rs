@@ -14,7 +14,7 @@ use crate::report::plan::basis;
 use crate::report::plan::text::{
     afterwards, frontier, hidden, how_it_was_planned, materials, verdict,
 };
-use crate::seal::{Basis, Plan};
+use crate::seal::Plan;
 use crate::system::System;
 
 pub fn section(house: &House<'_>) -> Option<Part> {
@@ -92,11 +92,7 @@ fn figures(system: &System, plan: &Plan, units: UnitSystem) -> Block {
         ("worth it", Holds::Numbers, 8),
     ]);
     for (at, step) in plan.steps.iter().enumerate() {
-        let cut = match plan.ask.basis {
-            Basis::Total => step.test_cut_m3_s,
-            Basis::Outside => step.outside_cut_m3_s,
-            Basis::Running => step.running_cut_m3_s.unwrap_or_default(),
-        };
+        let cut = step.cut_m3_s(plan.ask.basis);
         table.row(vec![
             (at + 1).to_string(),
             system.seams[step.seam].id.clone(),

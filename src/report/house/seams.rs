@@ -11,7 +11,7 @@ use crate::allocate::SeamResult;
 use crate::quantity::UnitSystem;
 use crate::report::figures::{chance, flow, flow_unit, leak, leaks, number, percent};
 use crate::report::open_text::hanging;
-use crate::report::{ranked, words};
+use crate::report::words;
 
 /// Titles of the columns; the last six hold numbers.
 const COLUMNS: usize = 12;
@@ -21,7 +21,7 @@ pub fn section(house: &House<'_>) -> Option<Part> {
     if allocation.seams.is_empty() {
         return None;
     }
-    let order = ranked(allocation);
+    let order = allocation.leakiest_first();
     let pa = number(allocation.house.test_pressure_pa, 0);
     let caption = format!("All {} seams, the leakiest first", order.len());
     let rows = html! {

@@ -7,14 +7,13 @@ use super::page::Part;
 use super::parts::{BAND_AND_MEAN, figure};
 use crate::report::charts::{Intervals, Row, intervals};
 use crate::report::figures::{flow, flow_unit, leak, number, percent};
-use crate::report::ranked;
 
 /// Seams of the chart.
 const SEAMS: usize = 20;
 
 pub fn section(house: &House<'_>) -> Option<Part> {
     let (allocation, units) = (house.allocation, house.units);
-    let order = ranked(allocation);
+    let order = allocation.leakiest_first();
     if order.is_empty() {
         return None;
     }

@@ -6,6 +6,7 @@ use super::House;
 use super::page::Part;
 use super::parts::said;
 use crate::allocate::{Allocation, Band, Status};
+use crate::report::evidence_text::WORTH_SAYING;
 use crate::report::figures::{chance, number, percent};
 use crate::report::words;
 use crate::system::{Reach, SeamRole};
@@ -126,8 +127,6 @@ fn unknown(house: &House<'_>, waits: bool) -> Markup {
     }
 }
 
-/// From this chance on it is said that some set-up may be wrong: twice what every reading starts with. Engineering estimate.
-const WORTH_SAYING: f64 = 0.1;
 /// Half a band of this part of its mean or less counts as known. Engineering estimate.
 const KNOWN: f64 = 0.25;
 

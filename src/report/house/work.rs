@@ -5,9 +5,11 @@ use maud::{Markup, html};
 use super::House;
 use super::parts::{listed, paragraphs, said};
 use crate::quantity::UnitSystem;
-use crate::report::figures::{chance, number};
+use crate::report::figures::number;
 use crate::report::plan::text::{LOOK_FIRST, looks_first, verdict};
-use crate::report::plan::{LOOSE_FROM, hours, loose_first, material, place_of, reached};
+use crate::report::plan::{
+    closing, hours, loose, loose_first, made_ready, material, place_of, reached, sealed_before,
+};
 use crate::seal::{Plan, Step};
 use crate::system::{Reach, System};
 
@@ -101,12 +103,7 @@ fn deed(system: &System, step: &Step) -> String {
     if way.from_room {
         deeds.push("take the register off".to_owned());
     }
-    if way.bare_minutes > 0.0 {
-        deeds.push("bare the joint, keep the insulation and put it back".to_owned());
-    }
-    if let Some(fasten) = &step.fasten {
-        deeds.push(format!("fasten: {fasten}"));
-    }
+    deeds.extend(made_ready(system, step));
     if way.material(method) > 0.0 && !method.words.contains(&method.material) {
         deeds.push(format!("{}, with {}", method.words, method.material));
     } else {
@@ -127,20 +124,9 @@ fn amount(system: &System, step: &Step, units: UnitSystem) -> Option<String> {
 
 /// What is to be done at this joint alone.
 fn of_its_own(system: &System, step: &Step) -> Vec<String> {
-    let mut own = Vec::new();
-    if step.open_chance >= LOOSE_FROM {
-        own.push(format!(
-            "look whether it hangs loose (chance {}) and put it back first",
-            chance(step.open_chance)
-        ));
-    }
-    let done = system
-        .sealing
-        .iter()
-        .rev()
-        .find(|done| done.seams.contains(&step.seam));
-    if let Some(done) = done {
-        own.push(format!("sealed in `{}`: only where smoke moves", done.id));
+    let mut own: Vec<String> = loose(step).into_iter().collect();
+    if let Some(done) = sealed_before(system, step) {
+        own.push(format!("sealed in `{done}`: only where smoke moves"));
     }
     own
 }
@@ -216,23 +202,4 @@ fn after(plan: &Plan, units: UnitSystem) -> Markup {
             @for line in closing(plan) { li { label { input type="checkbox"; span { (line) } } } }
         }
     }
-}
-
-fn closing(plan: &Plan) -> Vec<String> {
-    let mut lines = Vec::new();
-    if plan.cure_h > 0.0 {
-        lines.push(format!(
-            "wait at least {} h before the test that counts, or as long as the sealant's own sheet says",
-            number(plan.cure_h, 0)
-        ));
-    }
-    lines.push(
-        "test again in the set-up of the first reading: same fan and tap, same masks, same pressure"
-            .to_owned(),
-    );
-    lines.push(
-        "unit running: external static pressure and temperature rise against the nameplate, before and after"
-            .to_owned(),
-    );
-    lines
 }

@@ -43,6 +43,56 @@ pub(super) fn place_of<'a>(system: &'a System, step: &Step) -> &'a str {
 /// Chance from which it is said that a seam may hang loose. Engineering estimate.
 pub(super) const LOOSE_FROM: f64 = 0.01;
 
+/// What is looked at first where a joint may hang loose.
+pub(super) fn loose(step: &Step) -> Option<String> {
+    (step.open_chance >= LOOSE_FROM).then(|| {
+        format!(
+            "look whether it hangs loose (chance {}) and put it back first",
+            chance(step.open_chance)
+        )
+    })
+}
+
+/// The last step of sealing, by its id, in which the sketch says that this seam was sealed.
+pub(super) fn sealed_before<'a>(system: &'a System, step: &Step) -> Option<&'a str> {
+    let mut latest_first = system.sealing.iter().rev();
+    latest_first
+        .find(|done| done.seams.contains(&step.seam))
+        .map(|done| done.id.as_str())
+}
+
+/// How a joint is bared and fastened before it is sealed.
+pub(super) fn made_ready(system: &System, step: &Step) -> Vec<String> {
+    let mut deeds = Vec::new();
+    if system.ways(step.seam)[step.way].bare_minutes > 0.0 {
+        deeds.push("bare the joint, keep the insulation and put it back".to_owned());
+    }
+    if let Some(fasten) = &step.fasten {
+        deeds.push(format!("fasten: {fasten}"));
+    }
+    deeds
+}
+
+/// What is done after the work.
+pub(super) fn closing(plan: &Plan) -> Vec<String> {
+    let mut lines = Vec::new();
+    if plan.cure_h > 0.0 {
+        lines.push(format!(
+            "wait at least {} h before the test that counts, or as long as the sealant's own sheet says",
+            number(plan.cure_h, 0)
+        ));
+    }
+    lines.push(
+        "test again in the set-up of the first reading: same fan and tap, same masks, same pressure"
+            .to_owned(),
+    );
+    lines.push(
+        "unit running: external static pressure and temperature rise against the nameplate, before and after"
+            .to_owned(),
+    );
+    lines
+}
+
 /// What is done at a seam, in the order in which it is done; `mind` adds what must stay free or safe at such a joint.
 pub(super) fn deeds(system: &System, step: &Step, units: UnitSystem, mind: bool) -> Vec<String> {
     let method = &system.crew.methods[step.method];
@@ -51,29 +101,13 @@ pub(super) fn deeds(system: &System, step: &Step, units: UnitSystem, mind: bool)
     if way.from_room {
         deeds.push("take the register off".to_owned());
     }
-    if step.open_chance >= LOOSE_FROM {
+    deeds.extend(loose(step));
+    if let Some(done) = sealed_before(system, step) {
         deeds.push(format!(
-            "look whether it hangs loose (chance {}) and put it back first",
-            chance(step.open_chance)
+            "sealed in `{done}`: go over it only where smoke moves"
         ));
     }
-    let done = system
-        .sealing
-        .iter()
-        .rev()
-        .find(|done| done.seams.contains(&step.seam));
-    if let Some(done) = done {
-        deeds.push(format!(
-            "sealed in `{}`: go over it only where smoke moves",
-            done.id
-        ));
-    }
-    if way.bare_minutes > 0.0 {
-        deeds.push("bare the joint, keep the insulation and put it back".to_owned());
-    }
-    if let Some(fasten) = &step.fasten {
-        deeds.push(format!("fasten: {fasten}"));
-    }
+    deeds.extend(made_ready(system, step));
     let amount = way.material(method);
     if amount > 0.0 {
         deeds.push(format!(

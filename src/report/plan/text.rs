@@ -9,7 +9,7 @@ use crate::report::allocation_text::{
 use crate::report::figures::{chance, flow_unit, leak, leaks, number, percent};
 use crate::report::lines::{Block, Holds, Table, wrapped};
 use crate::report::words::{counted, some_names};
-use crate::seal::{Basis, Plan};
+use crate::seal::Plan;
 use crate::system::System;
 
 /// How the text is made.
@@ -194,11 +194,7 @@ pub(in crate::report) fn steps(
             table.heading(&format!("  {here}{set_up}"));
             place = here;
         }
-        let cut = match plan.ask.basis {
-            Basis::Total => step.test_cut_m3_s,
-            Basis::Outside => step.outside_cut_m3_s,
-            Basis::Running => step.running_cut_m3_s.unwrap_or_default(),
-        };
+        let cut = step.cut_m3_s(plan.ask.basis);
         table.row(vec![
             (at + 1).to_string(),
             system.seams[step.seam].id.clone(),

@@ -1,6 +1,6 @@
 //! The list for the crew: by place, with boxes to tick, minutes and material.
 
-use super::{deeds, from_inside, hours, loose_first, material, place_of, reached};
+use super::{closing, deeds, from_inside, hours, loose_first, material, place_of, reached};
 use crate::quantity::UnitSystem;
 use crate::report::allocation_text::{before_you_touch, listed, stops};
 use crate::report::csv_table::csv_table;
@@ -75,23 +75,9 @@ pub fn work_list_text(system: &System, plan: &Plan, units: UnitSystem) -> String
         ));
     }
     text.push_str("\nAfterwards\n");
-    if plan.cure_h > 0.0 {
-        text.push_str(&wrapped(
-        "  [ ] ",
-        &format!(
-            "wait at least {} h before the test that counts, or as long as the sealant's own sheet says",
-            plan.cure_h.round()
-        ),
-    ));
+    for line in closing(plan) {
+        text.push_str(&wrapped("  [ ] ", &line));
     }
-    text.push_str(&wrapped(
-        "  [ ] ",
-        "test again in the set-up of the first reading: same fan and tap, same masks, same pressure",
-    ));
-    text.push_str(&wrapped(
-        "  [ ] ",
-        "unit running: external static pressure and temperature rise against the nameplate, before and after",
-    ));
     text
 }
 

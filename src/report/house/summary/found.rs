@@ -2,11 +2,11 @@
 
 use maud::{Markup, html};
 
+use super::super::House;
 use super::super::parts::{flat, said};
 use super::super::plain::{part, square};
-use super::super::{House, SET_ASIDE};
 use super::buys::draws_back;
-use crate::allocate::{Band, ReadingResult};
+use crate::allocate::{Band, ReadingResult, SET_ASIDE};
 use crate::quantity::UnitSystem;
 use crate::report::evidence_text::{value_read, where_read};
 use crate::report::figures::{

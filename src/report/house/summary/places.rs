@@ -9,7 +9,7 @@ use super::super::wording::sends_nobody;
 use super::found::percents;
 use crate::allocate::{GroupResult, SeamResult};
 use crate::report::figures::{chance, flow_unit, leak, leaks, percent};
-use crate::report::{open_text, ranked};
+use crate::report::open_text;
 use crate::system::{Reach, SeamRole, System};
 
 /// Seams that are named.
@@ -19,7 +19,7 @@ const GROUPS: usize = 3;
 
 pub fn places(house: &House<'_>) -> Markup {
     let (allocation, units) = (house.allocation, house.units);
-    let order = ranked(allocation);
+    let order = allocation.leakiest_first();
     let mut shares: Vec<f64> = allocation.seams.iter().map(|seam| seam.share).collect();
     shares.sort_by(|a, b| b.total_cmp(a));
     let half = to_hold_half(shares.into_iter());
