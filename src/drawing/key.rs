@@ -122,7 +122,7 @@ fn drawn(scene: &Scene<'_>) -> Vec<(usize, String)> {
         .fold(0.0, f64::max);
     let laid = match laid {
         m if m > 0.0 => format!(
-            "riser laid flat beside the duct, {} at most; or a short duct",
+            "riser laid flat, up to {}; or short duct",
             super::words::height(m, scene.ask.units)
         ),
         _ => "short duct, drawn longer beside it".to_owned(),
