@@ -12,6 +12,7 @@
 //! assert!((high.density - 0.986).abs() < 1e-3);
 //! ```
 
+use crate::math::{exp, ln, powf};
 use crate::quantity::{Flow, Fraction, Length, Pressure, Temperature};
 
 /// Density to which flows are referred, kg/m³: dry air at 20 °C and 101 325 Pa, rounded (1.2041).
@@ -160,7 +161,7 @@ pub fn viscosity(temperature: Temperature) -> f64 {
 pub fn standard_pressure(height: Length) -> Pressure {
     let z = height.si().clamp(-2000.0, 11_000.0);
     let exponent = GRAVITY / (LAPSE_K_M * GAS_CONSTANT_ISO);
-    Pressure::from_pa(SEA_LEVEL_PA * (1.0 - LAPSE_K_M * z / SEA_LEVEL_K).powf(exponent))
+    Pressure::from_pa(SEA_LEVEL_PA * powf(1.0 - LAPSE_K_M * z / SEA_LEVEL_K, exponent))
 }
 
 /// Pressure of saturated water vapour, over ice below 0 °C and over water from there up.
@@ -185,14 +186,14 @@ pub fn saturation_pressure(temperature: Temperature) -> Pressure {
         -5.674_535_9e3 / t
             + 6.392_524_7
             + t * (-9.677_843e-3 + t * (6.221_570_1e-7 + t * (2.074_782_5e-9 + t * -9.484_024e-13)))
-            + 4.163_501_9 * t.ln()
+            + 4.163_501_9 * ln(t)
     } else {
         -5.800_220_6e3 / t
             + 1.391_499_3
             + t * (-4.864_023_9e-2 + t * (4.176_476_8e-5 + t * -1.445_209_3e-8))
-            + 6.545_967_3 * t.ln()
+            + 6.545_967_3 * ln(t)
     };
-    Pressure::from_pa(ln_p.exp())
+    Pressure::from_pa(exp(ln_p))
 }
 
 #[cfg(test)]

@@ -10,7 +10,7 @@
 //! text ─► sketch ─► system ─► flow ─► allocate ─► seal ─► effects ─► report ─► text, JSON, CSV
 //!         spans      graph     p, q     posterior   plan
 //!                      └► limits          └► predict └► teach
-//!    quantity, air, catalog serve all                     cli drives the line
+//!    quantity, air, catalog, math serve all               cli drives the line
 //! ```
 //!
 //! Each stage is a function from a value to a value; a module knows only those before it. SI inside; units live
@@ -63,17 +63,24 @@
 //! sketch. Local codes and licensed trades decide what may be touched.
 #![forbid(unsafe_code)]
 #![warn(missing_docs)]
+#![cfg_attr(not(test), warn(clippy::disallowed_methods))]
 
 pub mod air;
 pub mod allocate;
+pub mod board;
 pub mod catalog;
 #[cfg(feature = "cli")]
 pub mod cli;
+#[cfg(feature = "cli")]
+mod disk;
 pub mod drawing;
 pub mod effects;
 pub mod flow;
 pub mod guide;
 pub mod limits;
+mod math;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod predict;
 pub mod quantity;
 pub mod report;

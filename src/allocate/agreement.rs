@@ -8,6 +8,7 @@ use super::record::Recorded;
 use super::rto::Draw;
 use super::types::{ReadingResult, SeamFlow};
 use super::weights::{self, band};
+use crate::math::hypot;
 use crate::system::{Measured, Observable, Relation, TestKind};
 
 /// A reading this many meter errors off the model gets a note.
@@ -40,7 +41,7 @@ pub(crate) fn reading(
     let wrong = wrong_chance(k, &posterior.draws, &posterior.weights);
     posterior.column(layout.modelled(k), &mut values);
     let right = mean_if_right(k, &values, posterior, wrong).unwrap_or(modelled.mean);
-    let sd = (measured.relative_sd * y).hypot(measured.floor_sd);
+    let sd = hypot(measured.relative_sd * y, measured.floor_sd);
     // The meter's error, and for a house fan the envelope's own doubt.
     let apart = law.whole().sigma;
     let residual = match measured.relation {

@@ -6,6 +6,7 @@ use super::case::Case;
 use super::problem::{Problem, Rows};
 use super::readout::{Disturbance, Readout};
 use super::tilt::Tilt;
+use crate::math::ln;
 
 /// Most steps to the best point.
 pub(crate) const MOST_STEPS: u32 = 60;
@@ -148,7 +149,7 @@ fn half_ln_det(slopes: &[f64], k: usize, dim: usize) -> f64 {
     data_matrix(slopes, k, dim)
         .cholesky()
         .map_or(f64::NAN, |c| {
-            c.l_dirty().diagonal().iter().map(|d| d.ln()).sum()
+            c.l_dirty().diagonal().iter().map(|d| ln(*d)).sum()
         })
 }
 

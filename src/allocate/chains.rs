@@ -24,7 +24,6 @@
 //! their own are left out here.
 
 use rand::RngExt;
-use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
 
 use super::best_point::{add_scaled, dot};
@@ -37,6 +36,7 @@ use super::record::{self, Layout, Recorded};
 use super::rto::{Draw, Sampler};
 use super::scratch::{Purpose, Scratch, stream};
 use super::surrogate::SurrogateWork;
+use crate::math::{StandardNormal, exp, ln, sin_cos};
 
 /// Chains; a fixed number, so that the answer does not hang on threads.
 const CHAINS: usize = 8;
@@ -351,7 +351,7 @@ impl<'a, 'p, R: Readout> Chain<'a, 'p, R> {
         };
         let accept: f64 = self.random.random();
         if let Some((point, offered)) = self.offer()
-            && accept.ln() < offered - ln_weight
+            && ln(accept) < offered - ln_weight
         {
             self.at = point;
         }
@@ -381,7 +381,7 @@ impl<'a, 'p, R: Readout> Chain<'a, 'p, R> {
         let mut u_there = u_here;
         for _ in 0..STEPS {
             add_scaled(&mut momentum, -0.5 * angle, &beyond);
-            let (sin, cos) = angle.sin_cos();
+            let (sin, cos) = sin_cos(angle);
             for (y, p) in y.iter_mut().zip(&mut momentum) {
                 (*y, *p) = (cos * *y + sin * *p, cos * *p - sin * *y);
             }
@@ -393,7 +393,7 @@ impl<'a, 'p, R: Readout> Chain<'a, 'p, R> {
         }
         let end = u_there + 0.5 * dot(&momentum, &momentum);
         // Written so that NaN is refused.
-        if !(accept_first.ln() < begin - end) {
+        if !(ln(accept_first) < begin - end) {
             self.settle_reach(false);
             return;
         }
@@ -411,7 +411,7 @@ impl<'a, 'p, R: Readout> Chain<'a, 'p, R> {
             return;
         };
         point.ln_target = ln_target;
-        let passes = accept_second.ln() < (ln_target + u_there) - (self.at.ln_target + u_here);
+        let passes = ln(accept_second) < (ln_target + u_there) - (self.at.ln_target + u_here);
         if passes {
             self.at = point;
         }
@@ -458,7 +458,7 @@ impl<'a, 'p, R: Readout> Chain<'a, 'p, R> {
             add_scaled(&mut slope, pull, &rows.slopes[k * dim..(k + 1) * dim]);
             let (house, tap) = guide.surrogate.disturbance_slopes(k);
             let sd = problem.disturbance_sd[k];
-            let factor = law.gauge.map_or(1.0, |(at, s)| (s * x[at]).exp()) * rows.dr_dh[k];
+            let factor = law.gauge.map_or(1.0, |(at, s)| exp(s * x[at])) * rows.dr_dh[k];
             beyond[dim + 2 * k] = pull * factor * house * sd.house_pa;
             beyond[dim + 2 * k + 1] = pull * factor * tap * sd.tap_pa;
         }

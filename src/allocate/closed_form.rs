@@ -1,6 +1,7 @@
 //! Readings as plain sums over seams: ducts without friction. The sampler is checked against outside answers on these.
 
 use super::readout::{Disturbance, Readings, Readout};
+use crate::math::{exp, ln};
 
 /// One set-up without friction: every seam feels its own fixed pressure.
 ///
@@ -77,7 +78,7 @@ impl Readout for ClosedForm {
         let mut total = at.mask_leak_m3_s;
         for i in 0..at.part.len() {
             let pressure = (at.pressure_pa[i] + disturbance.tap_pa).max(1e-3);
-            let flow = at.part[i] * (ln_q25[i] + n[i] * (pressure / 25.0).ln()).exp();
+            let flow = at.part[i] * exp(ln_q25[i] + n[i] * ln(pressure / 25.0));
             work.flows[setup][i] = flow;
             work.pressures[setup][i] = pressure;
             total += flow;
@@ -102,7 +103,7 @@ impl Readout for ClosedForm {
     ) {
         for i in 0..d_ln_q25.len() {
             d_ln_q25[i] = work.flows[setup][i];
-            d_n[i] = work.flows[setup][i] * (work.pressures[setup][i] / 25.0).ln();
+            d_n[i] = work.flows[setup][i] * ln(work.pressures[setup][i] / 25.0);
         }
     }
 

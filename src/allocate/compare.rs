@@ -6,13 +6,13 @@ use super::error::AllocateError;
 use super::error_law::ReadingLaw;
 use super::evidence::reading_law;
 use super::network_readout::{NetworkReadout, Wanted};
-use super::normal;
 use super::readout::{Disturbance, Readout};
 use super::run::{Run, run};
 use super::settings::AllocateSettings;
 use super::types::{Allocation, Band};
 use super::weights::{self, band};
 use crate::catalog::opening::opening_area;
+use crate::math::{hypot, ln, normal, square};
 use crate::system::{
     LookAt, Measured, Mover, Observable, Openings, Relation, SeamRole, Setup, Side, System,
     TapPlace, TestKind,
@@ -108,13 +108,13 @@ fn held_against(
         .map(|(v, w)| if v.is_nan() { 0.0 } else { *w })
         .collect();
     let modelled = band(&values, &usable, &mut pairs);
-    let squares: Vec<f64> = values.iter().map(|v| (v - modelled.mean).powi(2)).collect();
+    let squares: Vec<f64> = values.iter().map(|v| square(v - modelled.mean)).collect();
     let spread = weights::mean(&squares, &usable).sqrt();
     // Nothing is shared with the readings left in: the whole error is this one's own.
     let law = reading_law(run.system, measured, None, 0, settings)?.whole();
     let residual = match measured.relation {
-        Relation::Equals => (measured.value - modelled.mean) / law.sigma.hypot(spread),
-        Relation::Below => ((measured.value - modelled.mean) / law.sigma.hypot(spread)).min(0.0),
+        Relation::Equals => (measured.value - modelled.mean) / hypot(law.sigma, spread),
+        Relation::Below => ((measured.value - modelled.mean) / hypot(law.sigma, spread)).min(0.0),
     };
     let chance = chance(&law, &values, &usable, settings.error_law.wide_chance);
     let wrong = allocation.readings[k].wrong_setup_chance;
@@ -179,7 +179,7 @@ fn causes(
             .collect::<Vec<f64>>()
     };
     let (q25, n) = (mean(layout.q25()), mean(layout.exponents()));
-    let ln_q25: Vec<f64> = q25.iter().map(|q| q.ln()).collect();
+    let ln_q25: Vec<f64> = q25.iter().map(|q| ln(*q)).collect();
     let solved = map_in_order(variants.len(), |i| {
         let variant = &variants[i];
         let wanted = Wanted {
@@ -191,7 +191,7 @@ fn causes(
         let readout = NetworkReadout::new(run.system, [wanted], &run.settings.flow).ok()?;
         let (mut l, mut e) = (ln_q25.clone(), n.clone());
         if let Some((seam, area)) = variant.opened {
-            l[seam] = (area / opening_area(1.0, 25.0)).ln();
+            l[seam] = ln(area / opening_area(1.0, 25.0));
             e[seam] = 0.5;
         }
         let read = readout.read(0, &l, &e, Disturbance::default(), &mut readout.work());
@@ -200,8 +200,7 @@ fn causes(
     let typical = |expected: f64| {
         // The spread of the other evidence grows with what is expected.
         let part = spread / measured.value.abs().max(law.sigma);
-        law.sigma
-            .hypot(part * expected.abs().min(measured.value.abs()))
+        hypot(law.sigma, part * expected.abs().min(measured.value.abs()))
     };
     let mut found: Vec<Cause> = variants
         .into_iter()

@@ -1,6 +1,7 @@
 //! Whether chains agree, and what their draws are worth.
 
 use super::record::Layout;
+use crate::math::{ln, square};
 
 /// What is watched of one draw: side totals, modelled readings, ln of the target.
 pub(crate) type Trace = WatchedFigures;
@@ -14,7 +15,7 @@ impl WatchedFigures {
     pub(crate) fn of(record: &[f64], layout: Layout, ln_target: f64) -> Self {
         let n = layout.n_seams;
         let test = &record[layout.test()..][..n];
-        let ln = |x: f64| x.max(1e-12).ln();
+        let ln = |x: f64| ln(x.max(1e-12));
         let mut figures = vec![ln_target, ln(test.iter().sum())];
         // Halves and thirds of the seams stand for everything that is summed over some of them.
         for parts in [2, 3] {
@@ -82,11 +83,11 @@ fn figure(halves: &[Vec<f64>]) -> (f64, f64) {
     let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len() as f64;
     let means: Vec<f64> = halves.iter().map(|h| mean(h)).collect();
     let all = mean(&means);
-    let between = means.iter().map(|x| (x - all).powi(2)).sum::<f64>() / (m - 1.0);
+    let between = means.iter().map(|x| square(x - all)).sum::<f64>() / (m - 1.0);
     let within = halves
         .iter()
         .zip(&means)
-        .map(|(h, mu)| h.iter().map(|x| (x - mu).powi(2)).sum::<f64>() / (n - 1.0))
+        .map(|(h, mu)| h.iter().map(|x| square(x - mu)).sum::<f64>() / (n - 1.0))
         .sum::<f64>()
         / m;
     if within <= 1e-24 * all * all {
@@ -104,7 +105,7 @@ fn figure(halves: &[Vec<f64>]) -> (f64, f64) {
             .iter()
             .map(|h| {
                 let pairs = h.len() - t;
-                (0..pairs).map(|i| (h[i + t] - h[i]).powi(2)).sum::<f64>() / pairs as f64
+                (0..pairs).map(|i| square(h[i + t] - h[i])).sum::<f64>() / pairs as f64
             })
             .sum::<f64>()
             / m;

@@ -8,6 +8,7 @@ use super::rto::{Draw, Sampler};
 use super::scratch::Scratch;
 use super::surrogate::SurrogateWork;
 use super::weights;
+use crate::math::ln;
 
 /// Weighted draws of the seam laws.
 #[derive(Debug, Clone)]
@@ -91,7 +92,7 @@ pub fn sample_by_chains<R: Readout>(
             .collect()
     };
     Sample {
-        ln_q25: part(layout.q25()).iter().map(|q| q.ln()).collect(),
+        ln_q25: part(layout.q25()).iter().map(|q| ln(*q)).collect(),
         n: part(layout.exponents()),
         effective_draws: chained.effective,
         pareto_k: None,

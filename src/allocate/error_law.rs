@@ -1,7 +1,7 @@
 //! How a reading may miss the truth: the meter's error, its shared part, and the wrong set-up.
 
 use super::error::AllocateError;
-use super::normal;
+use crate::math::{exp, hypot, ln, normal, square};
 use crate::system::{Measured, Relation};
 
 /// Spread of a reading whose set-up was wrong (a mask fell off, a damper stood shut, the wrong range was read).
@@ -38,7 +38,7 @@ impl Default for ErrorLaw {
     fn default() -> Self {
         ErrorLaw {
             wide_chance: 0.05,
-            wide: WideError::LnSd(2.0_f64.ln()),
+            wide: WideError::LnSd(ln(2.0)),
             gauge_shared: 0.5,
         }
     }
@@ -99,12 +99,12 @@ impl ErrorLaw {
             return bad("a finite value", y);
         }
         let shared = self.gauge_shared_with(gauge.is_some());
-        let sigma = ((1.0 - shared) * (relative_sd * y).powi(2) + floor_sd.powi(2)).sqrt();
+        let sigma = ((1.0 - shared) * square(relative_sd * y) + square(floor_sd)).sqrt();
         if !(sigma > 0.0 && sigma.is_finite()) {
             return bad("an error above zero", sigma);
         }
         let sigma_wide = match self.wide {
-            WideError::LnSd(s) => sigma.hypot(s * y),
+            WideError::LnSd(s) => hypot(sigma, s * y),
             WideError::TimesSigma(times) => times * sigma,
         };
         let gauge = gauge.map(|at| (at, shared.sqrt() * relative_sd));
@@ -164,8 +164,8 @@ impl ReadingLaw {
     pub(crate) fn whole(&self) -> ReadingLaw {
         let shared = self.gauge.map_or(0.0, |(_, s)| s * self.y);
         ReadingLaw {
-            sigma: self.sigma.hypot(shared),
-            sigma_wide: self.sigma_wide.hypot(shared),
+            sigma: hypot(self.sigma, shared),
+            sigma_wide: hypot(self.sigma_wide, shared),
             gauge: None,
             ..self.clone()
         }
@@ -190,7 +190,7 @@ impl ReadingLaw {
             None,
         )?;
         if self.sigma_wide_floor > 0.0 {
-            law.sigma_wide = law.sigma_wide.hypot(self.sigma_wide_floor);
+            law.sigma_wide = hypot(law.sigma_wide, self.sigma_wide_floor);
         }
         Ok(law)
     }
@@ -229,7 +229,7 @@ impl ReadingLaw {
     fn row_sigma(&self, wide: bool) -> f64 {
         match self.relation {
             Relation::Equals => self.sigma_if(wide),
-            Relation::Below => (0.5 * self.y).hypot(self.sigma_if(wide)),
+            Relation::Below => hypot(0.5 * self.y, self.sigma_if(wide)),
         }
     }
 
@@ -237,7 +237,7 @@ impl ReadingLaw {
     pub fn ln_left_out(&self, h: f64, wide: bool) -> f64 {
         let sigma = self.sigma_if(wide);
         match self.relation {
-            Relation::Equals => -sigma.ln(),
+            Relation::Equals => -ln(sigma),
             Relation::Below => {
                 let r = self.residual(h, wide).r;
                 normal::ln_cdf((self.y - h) / sigma) + 0.5 * r * r
@@ -252,9 +252,9 @@ impl ReadingLaw {
             Relation::Below => {
                 let sigma = self.sigma_if(wide);
                 let z = (self.y - h) / sigma;
-                let ln_density = -0.5 * z * z - 0.5 * (2.0 * std::f64::consts::PI).ln();
+                let ln_density = -0.5 * z * z - 0.5 * ln(2.0 * std::f64::consts::PI);
                 let row = self.residual(h, wide);
-                row.r * row.slope - (ln_density - normal::ln_cdf(z)).exp() / sigma
+                row.r * row.slope - exp(ln_density - normal::ln_cdf(z)) / sigma
             }
         }
     }

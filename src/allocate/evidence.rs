@@ -9,6 +9,7 @@ use super::settings::AllocateSettings;
 use crate::catalog::Basis;
 use crate::catalog::opening::opening_area;
 use crate::flow::{self, SeamLaws};
+use crate::math::{hypot, ln};
 use crate::sketch::Smoke;
 use crate::system::{
     Look, LookAt, Measured, Observable, Reach, ReadingUnit, SeamRole, Seen, Setup, System, TestKind,
@@ -73,7 +74,7 @@ impl Evidence {
                 (chance > 0.0 && full > 0.0).then(|| OpenLaw {
                     chance,
                     median_q25_m3_s: figures.open_part * full,
-                    ln_sd: figures.open_gsd.ln(),
+                    ln_sd: ln(figures.open_gsd),
                     n: figures.open_n,
                 })
             })
@@ -88,8 +89,8 @@ impl Evidence {
                     .copied()
                     .zip(step.remains.iter().copied())
                     .collect(),
-                shared_sd: figures.remains_shared_gsd.ln(),
-                own_sd: figures.remains_own_gsd.ln(),
+                shared_sd: ln(figures.remains_shared_gsd),
+                own_sd: ln(figures.remains_own_gsd),
             })
             .collect();
         let envelope = measured.iter().any(|m| is_house_fan(&m.setup));
@@ -214,7 +215,7 @@ pub(crate) fn reading_law(
         (ReadingUnit::Pressure, TestKind::Running) => WIDE_RUNNING_PA,
         (ReadingUnit::Pressure, _) => WIDE_PART_OF_HELD * m.setup.pressure_pa,
     };
-    law.sigma_wide = law.sigma_wide.hypot(law.sigma_wide_floor);
+    law.sigma_wide = hypot(law.sigma_wide, law.sigma_wide_floor);
     Ok(law)
 }
 
@@ -289,8 +290,8 @@ fn look_laws(
                     looks.looks.push(LookLaw {
                         seam,
                         stage: look.stage,
-                        sight: Sight::Gap((area / opening_area(1.0, 25.0)).ln()),
-                        sd: figures.gap_gsd.ln(),
+                        sight: Sight::Gap(ln(area / opening_area(1.0, 25.0))),
+                        sd: ln(figures.gap_gsd),
                         observer: None,
                         ln_pressure: 0.0,
                         ln_amount: 0.0,
@@ -330,10 +331,10 @@ pub(crate) fn smoke_law(
 ) -> LookLaw {
     let figures = &system.look_figures;
     let at = &system.seams[seam];
-    let shift = settings.smoke_factor.ln();
+    let shift = ln(settings.smoke_factor);
     let (wisp, strong) = (
-        figures.wisp_from.ln() + shift,
-        figures.strong_from.ln() + shift,
+        ln(figures.wisp_from) + shift,
+        ln(figures.strong_from) + shift,
     );
     let covered = matches!(at.reach, Reach::UnderInsulation | Reach::BehindFinish);
     LookLaw {
@@ -350,8 +351,8 @@ pub(crate) fn smoke_law(
             figures.sd
         },
         observer: observer.map(|o| (o, settings.observer_sd.unwrap_or(figures.observer_sd))),
-        ln_pressure: (pressure_pa / 25.0).ln(),
-        ln_amount: at.amount.ln(),
+        ln_pressure: ln(pressure_pa / 25.0),
+        ln_amount: ln(at.amount),
     }
 }
 

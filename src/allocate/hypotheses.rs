@@ -17,6 +17,7 @@ use super::readout::{Disturbance, Readout};
 use super::surrogate::Surrogate;
 use super::tilt::Tilt;
 use super::weights;
+use crate::math::ln;
 
 /// Part of the proposal q(b) that follows the square root of the estimated chances, so that no hypothesis starves.
 const TEMPERED: f64 = 0.1;
@@ -97,7 +98,7 @@ impl Drawn {
         // p({a, b}) over q·odds_b/Σ odds.
         proposal.ln_factor +=
             problem.ln_chance(proposal.case) - problem.ln_chance(single) - problem.ln_odds(second)
-                + sum.ln();
+                + ln(*sum);
         Cow::Owned(proposal)
     }
 }
@@ -343,7 +344,7 @@ impl Hypotheses {
         let mut reached = 0.0;
         for (b, drawn) in self.drawn.iter_mut().enumerate() {
             let q = (1.0 - KEPT) * wanted[b] / sum + KEPT * old[b];
-            drawn.proposal.ln_factor += old[b].ln() - q.ln();
+            drawn.proposal.ln_factor += ln(old[b]) - ln(q);
             reached += q;
             drawn.end = if b + 1 == n { 1.0 } else { reached };
         }
@@ -432,7 +433,7 @@ impl Hypotheses {
                 &best.rows.r,
                 &best.slopes,
             );
-            proposal.ln_factor = problem.ln_chance(w.case) - q.ln();
+            proposal.ln_factor = problem.ln_chance(w.case) - ln(q);
             self.drawn.push(Drawn {
                 proposal,
                 anchor: w.anchor,

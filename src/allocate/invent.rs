@@ -2,7 +2,6 @@
 //! For studies of calibration, for teaching, and for tests.
 
 use rand::RngExt;
-use rand_distr::StandardNormal;
 
 use super::case::Open;
 use super::error::AllocateError;
@@ -13,6 +12,7 @@ use super::readout::{Disturbance, Readout};
 use super::record::open_by_chance;
 use super::scratch::{Purpose, stream};
 use super::settings::AllocateSettings;
+use crate::math::{StandardNormal, exp, ln};
 use crate::quantity::Length;
 use crate::sketch::Smoke;
 use crate::system::{Look, Relation, Seen, System};
@@ -88,9 +88,7 @@ pub fn invent(
                 found: read.value,
             });
         }
-        let factor = evidence.laws[k]
-            .gauge
-            .map_or(1.0, |(at, s)| (s * x[at]).exp());
+        let factor = evidence.laws[k].gauge.map_or(1.0, |(at, s)| exp(s * x[at]));
         let h = read.value * factor;
         let law = evidence.laws[k].of_value(h, measured, &settings.error_law)?;
         let error = normal();
@@ -148,14 +146,14 @@ fn reported(
 ) -> (Seen, Sight) {
     match (seen, sight) {
         (Seen::Gap(width), Sight::Gap(ln_gap)) => {
-            let width = Length::new(width.si() * (u - ln_gap).exp());
+            let width = Length::new(width.si() * exp(u - ln_gap));
             (Seen::Gap(width), Sight::Gap(u))
         }
         _ => {
-            let shift = settings.smoke_factor.ln();
+            let shift = ln(settings.smoke_factor);
             let (wisp, strong) = (
-                system.look_figures.wisp_from.ln() + shift,
-                system.look_figures.strong_from.ln() + shift,
+                ln(system.look_figures.wisp_from) + shift,
+                ln(system.look_figures.strong_from) + shift,
             );
             let (said, range) = if u < wisp {
                 (Smoke::None, (f64::NEG_INFINITY, wisp))

@@ -1,8 +1,8 @@
 //! What looks say of seams: smoke as an ordinal report, gaps as a measured width, claims about what hangs open.
 
 use super::case::Open;
-use super::normal;
 use super::prior::Prior;
+use crate::math::{exp, ln, ln_1p, normal, square};
 
 /// What was seen at a seam, in terms of u, the logarithm of its flow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -93,7 +93,7 @@ impl LookLaw {
     pub(crate) fn ln_chance(&self, u: f64) -> f64 {
         match self.sight {
             Sight::Between(lo, hi) => ln_between((lo - u) / self.sd, (hi - u) / self.sd),
-            Sight::Gap(ln_gap) => -0.5 * ((ln_gap - u) / self.sd).powi(2),
+            Sight::Gap(ln_gap) => -0.5 * square((ln_gap - u) / self.sd),
         }
     }
 
@@ -115,7 +115,7 @@ impl LookLaw {
         let part = variance / whole;
         match self.sight {
             Sight::Gap(ln_gap) => (
-                -0.5 * ((ln_gap - mean).powi(2) / whole + (whole / (self.sd * self.sd)).ln()),
+                -0.5 * (square(ln_gap - mean) / whole + ln(whole / (self.sd * self.sd))),
                 mean + part * (ln_gap - mean),
                 variance * (1.0 - part),
             ),
@@ -140,7 +140,7 @@ impl LookLaw {
 /// Standard normal density at x over exp(ln_z).
 fn ratio(x: f64, ln_z: f64) -> f64 {
     if x.is_finite() {
-        (-0.5 * x * x - 0.5 * (2.0 * std::f64::consts::PI).ln() - ln_z).exp()
+        exp(-0.5 * x * x - 0.5 * ln(2.0 * std::f64::consts::PI) - ln_z)
     } else {
         0.0
     }
@@ -157,7 +157,7 @@ pub(crate) fn ln_between(a: f64, b: f64) -> f64 {
     if a == f64::NEG_INFINITY {
         return upper;
     }
-    upper + (-(normal::ln_cdf(a) - upper).exp()).ln_1p()
+    upper + ln_1p(-exp(normal::ln_cdf(a) - upper))
 }
 
 impl Looks {
@@ -167,7 +167,7 @@ impl Looks {
             .iter()
             .map(|claim| {
                 let is_open = open.has(claim.seam) && claim.stage < prior.stages_open(claim.seam);
-                if is_open { claim.if_open } else { claim.if_not }.ln()
+                ln(if is_open { claim.if_open } else { claim.if_not })
             })
             .sum()
     }

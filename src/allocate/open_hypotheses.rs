@@ -8,6 +8,7 @@ use super::problem::{Problem, Rows};
 use super::readout::{Disturbance, Readout};
 use super::settle::tilt_without;
 use super::surrogate::Surrogate;
+use crate::math::{exp, ln};
 
 /// Hypotheses this much less likely (ln) than the likeliest are not refined.
 const WORTH_REFINING: f64 = 9.0;
@@ -227,7 +228,7 @@ impl Hypotheses {
                 if (a < listed && b < listed) || looked(seam) {
                     continue;
                 }
-                let odds = problem.ln_odds(seam).exp();
+                let odds = exp(problem.ln_odds(seam));
                 sum += odds;
                 partners.push((seam, sum));
                 if odds > likeliest.1 {
@@ -248,7 +249,7 @@ impl Hypotheses {
                     wrong: 0,
                     open: Open::one(one),
                 },
-                evidence: with.evidence - likeliest.1.ln() + sum.ln(),
+                evidence: with.evidence - ln(likeliest.1) + ln(sum),
                 partners,
                 ..with
             })

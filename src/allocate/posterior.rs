@@ -5,6 +5,7 @@ use super::error::AllocateError;
 use super::run::{Run, run};
 use super::settings::AllocateSettings;
 use super::types::Allocation;
+use crate::math::ln;
 use crate::system::System;
 
 /// Weighted draws of a posterior: one row a draw, columns in the order of the system's seams or readings.
@@ -64,7 +65,7 @@ pub(super) fn of(run: &Run<'_>) -> Posterior {
             .rows()
             .map(|row| {
                 (0..layout.n_looks)
-                    .map(|l| row[layout.look(l)].ln())
+                    .map(|l| ln(row[layout.look(l)]))
                     .sum::<f64>()
             })
             .collect(),

@@ -3,6 +3,7 @@
 use super::case::Open;
 use super::error::AllocateError;
 use crate::catalog::{HABIT_GSD, WORKMANSHIP_GSD};
+use crate::math::{exp, hypot, ln, square};
 
 /// Smallest and largest flow exponent of a leak: an orifice and a laminar crack (flow theory).
 pub const EXPONENT_RANGE: (f64, f64) = (0.5, 1.0);
@@ -24,8 +25,8 @@ pub struct PriorKnobs {
 impl Default for PriorKnobs {
     fn default() -> Self {
         PriorKnobs {
-            workmanship_sd: WORKMANSHIP_GSD.ln(),
-            habit_sd: HABIT_GSD.ln(),
+            workmanship_sd: ln(WORKMANSHIP_GSD),
+            habit_sd: ln(HABIT_GSD),
             exponent_sd: 0.04,
             added_variance: 0.0,
         }
@@ -137,7 +138,7 @@ impl Prior {
         made.sort_unstable();
         made.dedup();
 
-        let shared = knobs.workmanship_sd.powi(2) + knobs.habit_sd.powi(2);
+        let shared = square(knobs.workmanship_sd) + square(knobs.habit_sd);
         let mut prior = Prior {
             knobs,
             n_habits: made.len(),
@@ -159,7 +160,7 @@ impl Prior {
             } else {
                 0.0
             };
-            let s = seam.gsd.ln().hypot(added.sqrt());
+            let s = hypot(ln(seam.gsd), added.sqrt());
             let own = s * s - if seam.field_made { shared } else { 0.0 };
             // Written so that NaN is refused too.
             if !(own > 0.0) {
@@ -168,13 +169,13 @@ impl Prior {
                     joint_type: seam.joint_type.clone(),
                     gsd: seam.gsd,
                     least: if seam.field_made {
-                        shared.sqrt().exp()
+                        exp(shared.sqrt())
                     } else {
                         1.0
                     },
                 });
             }
-            prior.median_ln.push(seam.mean_q25_m3_s.ln() - 0.5 * s * s);
+            prior.median_ln.push(ln(seam.mean_q25_m3_s) - 0.5 * s * s);
             prior.own_sd.push(own.sqrt());
             prior.n.push(seam.n);
             let of = prior.types.binary_search(&seam.joint_type).unwrap_or(0);
@@ -299,12 +300,12 @@ impl Prior {
             let at = self.step_at(step);
             let shared = sealed.shared_sd * x[at];
             for (j, &(seam, remains)) in sealed.seams.iter().enumerate() {
-                ln_q25[to + seam] += remains.ln() + shared + sealed.own_sd * x[at + 1 + j];
+                ln_q25[to + seam] += ln(remains) + shared + sealed.own_sd * x[at + 1 + j];
             }
         }
         for (seam, law) in self.laws_of(open) {
             for stage in 0..self.stages_open(seam) {
-                ln_q25[stage * n_seams + seam] = law.median_q25_m3_s.ln() + law.ln_sd * own[seam];
+                ln_q25[stage * n_seams + seam] = ln(law.median_q25_m3_s) + law.ln_sd * own[seam];
                 n[stage * n_seams + seam] = law.n;
             }
         }
@@ -377,7 +378,7 @@ impl Prior {
             && stage < self.stages_open(seam)
         {
             return (
-                law.median_q25_m3_s.ln(),
+                ln(law.median_q25_m3_s),
                 vec![(self.own_at(seam), law.ln_sd)],
             );
         }
@@ -389,7 +390,7 @@ impl Prior {
         }
         for (step, sealed) in self.sealed[..stage].iter().enumerate() {
             if let Some(j) = sealed.seams.iter().position(|(i, _)| *i == seam) {
-                constant += sealed.seams[j].1.ln();
+                constant += ln(sealed.seams[j].1);
                 slopes.push((self.step_at(step), sealed.shared_sd));
                 slopes.push((self.step_at(step) + 1 + j, sealed.own_sd));
             }

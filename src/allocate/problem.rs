@@ -5,6 +5,7 @@ use super::error_law::{ErrorLaw, ReadingLaw};
 use super::looks::Looks;
 use super::prior::Prior;
 use super::readout::{Disturbance, Readings, Readout};
+use crate::math::{exp, ln, ln_1p};
 
 /// Prior, evidence and its model. Reading k is set-up k of the readout.
 #[derive(Debug)]
@@ -97,7 +98,7 @@ impl<'a, R: Readout> Problem<'a, R> {
                 self.at_stage(&rows.n, law.stage),
             );
             let read = self.readout.read(k, ln_q25, n, disturbances[k], work);
-            let factor = law.gauge.map_or(1.0, |(at, s)| (s * x[at]).exp());
+            let factor = law.gauge.map_or(1.0, |(at, s)| exp(s * x[at]));
             rows.h[k] = read.value * factor;
             let residual = law.residual(rows.h[k], is_wrong(case.wrong, k));
             rows.r[k] = residual.r;
@@ -123,7 +124,7 @@ impl<'a, R: Readout> Problem<'a, R> {
             let row = &mut rows.slopes[k * dim..(k + 1) * dim];
             self.prior
                 .pull_back(x, case.open, law.stage, &rows.d_ln_q25, &rows.d_n, row);
-            let factor = law.gauge.map_or(1.0, |(at, s)| (s * x[at]).exp()) * rows.dr_dh[k];
+            let factor = law.gauge.map_or(1.0, |(at, s)| exp(s * x[at])) * rows.dr_dh[k];
             for slope in row.iter_mut() {
                 *slope *= factor;
             }
@@ -136,7 +137,7 @@ impl<'a, R: Readout> Problem<'a, R> {
     /// ln of the prior odds that a seam hangs open.
     pub(crate) fn ln_odds(&self, seam: usize) -> f64 {
         let chance = self.prior.open_law(seam).map_or(0.0, |law| law.chance);
-        chance.ln() - (-chance).ln_1p()
+        ln(chance) - ln_1p(-chance)
     }
 
     /// ln of the prior chance of a hypothesis, up to a constant shared by all.
@@ -152,9 +153,9 @@ impl<'a, R: Readout> Problem<'a, R> {
         (0..self.readings.len())
             .map(|k| {
                 if is_wrong(wrong, k) {
-                    p.ln()
+                    ln(p)
                 } else {
-                    (1.0 - p).ln()
+                    ln(1.0 - p)
                 }
             })
             .sum()

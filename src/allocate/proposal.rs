@@ -10,6 +10,7 @@ use super::scratch::Scratch;
 use super::small;
 use super::surrogate::{Surrogate, SurrogateWork};
 use super::tilt::Tilt;
+use crate::math::{hypot, ln};
 
 /// Most Newton steps of one draw.
 const MOST_STEPS: u32 = 30;
@@ -119,7 +120,7 @@ impl Proposal {
         let dim = a.len();
         for (v, s) in self.v.chunks_exact(dim).zip(&self.s) {
             let along = dot(v, a);
-            add_scaled(a, (1.0 / s.hypot(1.0) - 1.0) * along, v);
+            add_scaled(a, (1.0 / hypot(*s, 1.0) - 1.0) * along, v);
         }
     }
 
@@ -128,7 +129,7 @@ impl Proposal {
         let dim = a.len();
         for (v, s) in self.v.chunks_exact(dim).zip(&self.s) {
             let along = dot(v, a);
-            add_scaled(a, (s.hypot(1.0) - 1.0) * along, v);
+            add_scaled(a, (hypot(*s, 1.0) - 1.0) * along, v);
         }
     }
 
@@ -163,7 +164,7 @@ impl Proposal {
             .enumerate()
             .map(|(k, r)| self.u[k * self.rank() + j] * r)
             .sum();
-        (c_j + self.s[j] * along) / self.s[j].hypot(1.0)
+        (c_j + self.s[j] * along) / hypot(self.s[j], 1.0)
     }
 
     /// Solves e(c) = η from ζ in `scratch.xi`: (solved, steps, ln weight). Afterwards `scratch` and `work` stand at the
@@ -184,7 +185,7 @@ impl Proposal {
         for (j, v) in self.v.chunks_exact(dim).enumerate() {
             add_scaled(&mut scratch.xi, -scratch.eta[j], v);
             scratch.c[j] =
-                self.c_best[j] + (scratch.eta[j] - self.e_best[j]) / self.s[j].hypot(1.0);
+                self.c_best[j] + (scratch.eta[j] - self.e_best[j]) / hypot(self.s[j], 1.0);
         }
         scratch.x_rest.copy_from_slice(&scratch.xi);
         guide.tilt.apply(&mut scratch.x_rest);
@@ -362,7 +363,7 @@ impl Proposal {
                     .map(|k| self.u[k * rank + i] * scratch.b[k * rank + j])
                     .sum();
                 let unit = if i == j { 1.0 } else { 0.0 };
-                scratch.matrix[i * rank + j] = (unit + self.s[i] * along) / self.s[i].hypot(1.0);
+                scratch.matrix[i * rank + j] = (unit + self.s[i] * along) / hypot(self.s[i], 1.0);
             }
         }
     }
@@ -377,13 +378,13 @@ impl Proposal {
         for k in 0..rank {
             let u = &self.u[k * rank..(k + 1) * rank];
             let t: f64 = (0..rank)
-                .map(|j| u[j] / self.s[j] * (self.s[j].hypot(1.0) * scratch.eta[j] - scratch.c[j]))
+                .map(|j| u[j] / self.s[j] * (hypot(self.s[j], 1.0) * scratch.eta[j] - scratch.c[j]))
                 .sum();
             let sigma = 1.0 / scratch.rows.dr_dh[k];
             let h = scratch.rows.h[k];
             let wanted = problem.readings[k].row_centre() + sigma * t;
             let (by_row, by_target, miss) = if wanted > 0.0 && h > 0.0 {
-                (sigma / h, sigma / wanted, h.ln() - wanted.ln())
+                (sigma / h, sigma / wanted, ln(h) - ln(wanted))
             } else {
                 (1.0, 1.0, scratch.rows.r[k] - t)
             };

@@ -9,6 +9,7 @@ use super::rto::{Draw, Sampler};
 use super::scratch::{Purpose, Scratch, stream};
 use super::surrogate::SurrogateWork;
 use super::weights;
+use crate::math::exp;
 use rand::RngExt;
 use rand_pcg::Pcg64;
 
@@ -198,7 +199,7 @@ pub(crate) fn fill<R: Readout>(
     problem.readout.start_from_equal(outside, work);
     let at_outside = problem.readout.read(outside, ln_q25, n, none, work);
     for (to, ln_q25) in record[layout.q25()..].iter_mut().zip(ln_q25) {
-        *to = ln_q25.exp();
+        *to = exp(*ln_q25);
     }
     record[layout.exponents()..][..n_seams].copy_from_slice(n);
     problem
@@ -219,7 +220,7 @@ pub(crate) fn fill<R: Readout>(
     }
     for (l, look) in problem.looks.looks.iter().enumerate() {
         let u = look.u(problem.prior, scratch.case.open, &rows.ln_q25, &scratch.x);
-        record[layout.look(l)] = look.ln_chance(u).exp();
+        record[layout.look(l)] = exp(look.ln_chance(u));
     }
     for e in 0..layout.n_extras {
         let at = outside + 1 + e;
@@ -245,7 +246,7 @@ pub(crate) fn fill<R: Readout>(
 
 /// Which seams hang open, drawn from the prior given what was claimed: none, one or two, each set by its own odds.
 pub(crate) fn open_by_chance(prior: &Prior, looks: &Looks, random: &mut Pcg64) -> Open {
-    let claims = |open: Open| looks.ln_claims(prior, open).exp();
+    let claims = |open: Open| exp(looks.ln_claims(prior, open));
     let nothing = claims(Open::default());
     // Odds of each seam against nothing open; claims speak of one seam each, so that pairs are products.
     let odds: Vec<f64> = (0..prior.n_seams())

@@ -51,6 +51,7 @@ use super::readout::Readout;
 use super::scratch::{Purpose, Scratch};
 use super::settle::settle;
 use super::surrogate::SurrogateWork;
+use crate::math::ln;
 
 /// Sets the streams of a second run apart from those of the first.
 const SECOND_RUN: u64 = 0x7365_636f_6e64;
@@ -159,7 +160,7 @@ impl Sampler {
                 look.ln_chance(u) - 1.0
             }));
             let claims = problem.looks.claims.iter().filter(|c| c.seam == seam);
-            signature.push(claims.map(|c| (c.if_open / c.if_not).ln()).sum());
+            signature.push(claims.map(|c| ln(c.if_open / c.if_not)).sum());
         }
         found
     }

@@ -1,12 +1,12 @@
 //! What one draw starts from: its random stream, and the scratch memory that it is made in.
 
 use rand::{RngExt, SeedableRng};
-use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
 
 use super::case::Case;
 use super::problem::{Problem, Rows};
 use super::readout::{Disturbance, Readout};
+use crate::math::StandardNormal;
 
 /// What a random stream is for.
 #[derive(Debug, Clone, Copy)]

@@ -5,6 +5,7 @@ use super::error::AllocateError;
 use super::run::allocate;
 use super::settings::AllocateSettings;
 use super::types::Allocation;
+use crate::math::{exp, hypot, ln, square};
 use crate::system::{Seen, System};
 
 /// Draws of each changed run.
@@ -70,7 +71,7 @@ pub fn sensitivity(
         for b in a + 1..order.len() {
             let apart = |shares: &[f64], errors: &[f64], a: usize, b: usize| {
                 let gap = shares[a] - shares[b];
-                gap > LEAST_DIFFERENCE * shares[a] && gap > 3.0 * errors[a].hypot(errors[b])
+                gap > LEAST_DIFFERENCE * shares[a] && gap > 3.0 * hypot(errors[a], errors[b])
             };
             if !apart(&shares, &own_errors, a, b) {
                 continue;
@@ -107,7 +108,7 @@ fn share_errors(allocation: &Allocation, seams: &[usize]) -> Vec<f64> {
             } else {
                 0.0
             };
-            ((band.p95 - band.p05) / 3.3).hypot(rare) / total / worth
+            hypot((band.p95 - band.p05) / 3.3, rare) / total / worth
         })
         .collect()
 }
@@ -121,26 +122,26 @@ fn changed(system: &System, settings: &AllocateSettings) -> Vec<(String, Allocat
         list.push((words, changed));
     };
     let (work, habit) = (
-        settings.prior.workmanship_sd.exp(),
-        settings.prior.habit_sd.exp(),
+        exp(settings.prior.workmanship_sd),
+        exp(settings.prior.habit_sd),
     );
     for to in [1.0 + 0.6 * (work - 1.0), 1.0 + 1.6 * (work - 1.0)] {
         // More that is shared leaves less for the seam itself; rows are widened so that this stays as it was.
-        let widen = (to.ln().powi(2) - work.ln().powi(2)).max(0.0);
+        let widen = (square(ln(to)) - square(ln(work))).max(0.0);
         add(
             format!("workmanship spread {work:.2} to {to:.2}"),
             &|s: &mut AllocateSettings| {
-                s.prior.workmanship_sd = to.ln();
+                s.prior.workmanship_sd = ln(to);
                 s.prior.added_variance += widen;
             },
         );
     }
     for to in [1.0 + 0.5 * (habit - 1.0), 1.0 + 2.0 * (habit - 1.0)] {
-        let widen = (to.ln().powi(2) - habit.ln().powi(2)).max(0.0);
+        let widen = (square(ln(to)) - square(ln(habit))).max(0.0);
         add(
             format!("joint type spread {habit:.2} to {to:.2}"),
             &|s: &mut AllocateSettings| {
-                s.prior.habit_sd = to.ln();
+                s.prior.habit_sd = ln(to);
                 s.prior.added_variance += widen;
             },
         );

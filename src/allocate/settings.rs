@@ -4,6 +4,7 @@ use super::error::AllocateError;
 use super::error_law::ErrorLaw;
 use super::prior::PriorKnobs;
 use crate::flow::{FlowSettings, SeamPressure};
+use crate::math::ln;
 use crate::system::Beliefs;
 
 /// Settings of an allocation; every default is meant to be used.
@@ -82,9 +83,9 @@ impl AllocateSettings {
         };
         lay(
             &mut self.prior.workmanship_sd,
-            beliefs.workmanship_gsd.map(f64::ln),
+            beliefs.workmanship_gsd.map(ln),
         );
-        lay(&mut self.prior.habit_sd, beliefs.habit_gsd.map(f64::ln));
+        lay(&mut self.prior.habit_sd, beliefs.habit_gsd.map(ln));
         lay(&mut self.prior.exponent_sd, beliefs.exponent_sd);
         lay(&mut self.gross_factor, beliefs.gross_factor);
         lay(&mut self.error_law.wide_chance, beliefs.wrong_setup_chance);

@@ -5,6 +5,7 @@ use nalgebra::{DMatrix, DVector};
 use super::case::Open;
 use super::looks::LookLaw;
 use super::prior::Prior;
+use crate::math::square;
 
 /// Most sweeps over all looks.
 const MOST_SWEEPS: usize = 60;
@@ -36,7 +37,7 @@ impl Site {
 
     /// ln of the site at v.
     pub(crate) fn ln(&self, v: f64) -> f64 {
-        -0.5 * self.precision * (v - self.at).powi(2)
+        -0.5 * self.precision * square(v - self.at)
     }
 }
 

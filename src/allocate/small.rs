@@ -1,5 +1,7 @@
 //! Small dense systems solved in place, without allocating.
 
+use crate::math::ln;
+
 /// Factorises the row-major `n × n` matrix in place and solves for `b` in place, by elimination with row exchange.
 /// Gives ln |det| and whether the determinant is positive; `None` when a pivot is 0 or not finite.
 pub(crate) fn solve(a: &mut [f64], b: &mut [f64]) -> Option<(f64, bool)> {
@@ -18,7 +20,7 @@ pub(crate) fn solve(a: &mut [f64], b: &mut [f64]) -> Option<(f64, bool)> {
             b.swap(j, pivot_row);
             positive = !positive;
         }
-        ln_det += pivot.abs().ln();
+        ln_det += ln(pivot.abs());
         positive ^= pivot < 0.0;
         for row in j + 1..n {
             let factor = a[row * n + j] / pivot;

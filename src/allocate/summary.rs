@@ -8,6 +8,7 @@ use super::settings::AllocateSettings;
 use super::types::{Band, House, SeamResult};
 use super::weights::{self, band};
 use crate::catalog::opening::opening_area;
+use crate::math::exp;
 use crate::system::{Setup, Side, System};
 
 /// Standard normal quantile at 95 % (tables).
@@ -131,10 +132,10 @@ fn scaled(band: Band, by: f64) -> Band {
 /// Closed form of the prior.
 fn lognormal_band((median_ln, sd): (f64, f64)) -> Band {
     Band {
-        mean: (median_ln + 0.5 * sd * sd).exp(),
-        p05: (median_ln - Z95 * sd).exp(),
-        p50: median_ln.exp(),
-        p95: (median_ln + Z95 * sd).exp(),
+        mean: exp(median_ln + 0.5 * sd * sd),
+        p05: exp(median_ln - Z95 * sd),
+        p50: exp(median_ln),
+        p95: exp(median_ln + Z95 * sd),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::case::Case;
 use super::problem::{Problem, Rows};
 use super::readout::{Disturbance, Readings, Readout};
+use crate::math::exp;
 
 /// Largest change of ln q25 that is followed; beyond it the model would say nothing anyway.
 const FARTHEST: f64 = 40.0;
@@ -90,7 +91,7 @@ impl Surrogate {
         let mut found = vec![vec![0.0; self.rows.len()]; problem.prior.n_seams()];
         for (k, row) in self.rows.iter().enumerate() {
             for &(i, l, _, d_l, _) in &row.seams {
-                found[i as usize][k] = d_l / l.exp() / problem.readings[k].sigma;
+                found[i as usize][k] = d_l / exp(l) / problem.readings[k].sigma;
             }
         }
         found
@@ -196,7 +197,7 @@ impl Readout for &Surrogate {
         work.grown[setup].resize(row.seams.len(), 1.0);
         for (grown, &(i, l0, n0, d_l, d_n)) in work.grown[setup].iter_mut().zip(&row.seams) {
             let i = i as usize;
-            *grown = (ln_q25[i] - l0).min(FARTHEST).exp();
+            *grown = exp((ln_q25[i] - l0).min(FARTHEST));
             value += d_l * (*grown - 1.0) + d_n * (n[i] - n0);
         }
         let value = work.factor[setup] * value + work.addition[setup];

@@ -5,6 +5,7 @@ use nalgebra::{DMatrix, DVector, SymmetricEigen};
 use super::best_point::{add_scaled, dot};
 use super::looks::LookLaw;
 use super::sites::Site;
+use crate::math::{ln_1p, powf};
 
 /// Singular values below this say nothing.
 const LEAST: f64 = 1e-12;
@@ -80,7 +81,7 @@ impl Tilt {
         let turned = eigen.eigenvectors.transpose() * target;
         for j in 0..n {
             let g = eigen.eigenvalues[j].max(0.0);
-            tilt.ln_constant -= 0.5 * (g.ln_1p() + turned[j] * turned[j] / (1.0 + g));
+            tilt.ln_constant -= 0.5 * (ln_1p(g) + turned[j] * turned[j] / (1.0 + g));
             if g <= LEAST {
                 continue;
             }
@@ -90,7 +91,7 @@ impl Tilt {
             }
             add_scaled(&mut tilt.mu, g.sqrt() * turned[j] / (1.0 + g), &vector);
             tilt.v.extend(vector);
-            tilt.scale.push((1.0 + g).powf(-0.5) - 1.0);
+            tilt.scale.push(powf(1.0 + g, -0.5) - 1.0);
         }
         tilt.sites = sites;
         Some(tilt)

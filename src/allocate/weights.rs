@@ -1,6 +1,7 @@
 //! What weighted draws are worth, and the one definition of a weighted quantile.
 
 use super::types::Band;
+use crate::math::{exp, ln, ln_1p};
 
 /// Weights from logarithms, scaled so that the largest is 1; −∞ and NaN give 0.
 pub fn from_logarithms(ln_weights: &[f64]) -> Vec<f64> {
@@ -11,13 +12,7 @@ pub fn from_logarithms(ln_weights: &[f64]) -> Vec<f64> {
         .fold(f64::NEG_INFINITY, f64::max);
     ln_weights
         .iter()
-        .map(|l| {
-            if l.is_finite() {
-                (l - largest).exp()
-            } else {
-                0.0
-            }
-        })
+        .map(|l| if l.is_finite() { exp(l - largest) } else { 0.0 })
         .collect()
 }
 
@@ -79,7 +74,7 @@ fn generalised_pareto_shape(x: &[f64]) -> Option<f64> {
         return None;
     }
     let m = 30 + (n as f64).sqrt().floor() as usize;
-    let k_at = |theta: f64| x.iter().map(|x| (-theta * x).ln_1p()).sum::<f64>() / n as f64;
+    let k_at = |theta: f64| x.iter().map(|x| ln_1p(-theta * x)).sum::<f64>() / n as f64;
     let thetas: Vec<f64> = (1..=m)
         .map(|j| 1.0 / last + (1.0 - (m as f64 / (j as f64 - 0.5)).sqrt()) / (3.0 * quartile))
         .collect();
@@ -87,7 +82,7 @@ fn generalised_pareto_shape(x: &[f64]) -> Option<f64> {
         .iter()
         .map(|&theta| {
             let k = k_at(theta);
-            n as f64 * ((-theta / k).ln() - k - 1.0)
+            n as f64 * (ln(-theta / k) - k - 1.0)
         })
         .collect();
     let weights = from_logarithms(&profile);

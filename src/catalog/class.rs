@@ -1,6 +1,7 @@
 //! Leakage classes: flow per duct surface, brought to one pressure by the exponent 0.65.
 
 use super::units::{CFM, FOOT, INCH_WATER};
+use crate::math::powf;
 
 /// Exponent by which all leakage classes scale with pressure.
 ///
@@ -30,19 +31,19 @@ pub const CLASS_EXPONENT: f64 = 0.65;
 /// ```
 pub fn leakage_class(flow_m3_s: f64, surface_m2: f64, pressure_pa: f64) -> f64 {
     let per_100_ft2 = flow_m3_s / CFM / (surface_m2 / (100.0 * FOOT * FOOT));
-    per_100_ft2 * (INCH_WATER / pressure_pa).powf(CLASS_EXPONENT)
+    per_100_ft2 * powf(INCH_WATER / pressure_pa, CLASS_EXPONENT)
 }
 
 /// A leakage class in SI measure: mL/s per m² of duct surface at 1 Pa.
 ///
 /// Same as [`leakage_class`] in other units; see [`si_per_ip`].
 pub fn leakage_class_si(flow_m3_s: f64, surface_m2: f64, pressure_pa: f64) -> f64 {
-    flow_m3_s * 1e6 / surface_m2 / pressure_pa.powf(CLASS_EXPONENT)
+    flow_m3_s * 1e6 / surface_m2 / powf(pressure_pa, CLASS_EXPONENT)
 }
 
 /// Flow of a duct surface of an inch-pound class at a pressure, m³/s: the inverse of [`leakage_class`].
 pub fn class_flow(class_ip: f64, surface_m2: f64, pressure_pa: f64) -> f64 {
-    class_ip * si_per_ip() * 1e-6 * surface_m2 * pressure_pa.powf(CLASS_EXPONENT)
+    class_ip * si_per_ip() * 1e-6 * surface_m2 * powf(pressure_pa, CLASS_EXPONENT)
 }
 
 /// SI class of one inch-pound class, about 1.4068.
@@ -52,7 +53,7 @@ pub fn class_flow(class_ip: f64, surface_m2: f64, pressure_pa: f64) -> f64 {
 /// 1e6 · 0.3048³/60 / (100 · 0.3048²) / 249.089^0.65
 /// ```
 pub fn si_per_ip() -> f64 {
-    1e6 * CFM / (100.0 * FOOT * FOOT) / INCH_WATER.powf(CLASS_EXPONENT)
+    1e6 * CFM / (100.0 * FOOT * FOOT) / powf(INCH_WATER, CLASS_EXPONENT)
 }
 
 /// A European tightness class of ducts: f_max = k · p^0.65, L/s per m² of surface.
@@ -92,7 +93,7 @@ impl EnClass {
 
     /// The largest leakage per m² of duct surface at a pressure, m³/s.
     pub fn limit(self, pressure_pa: f64) -> f64 {
-        self.k() * 1e-3 * pressure_pa.powf(CLASS_EXPONENT)
+        self.k() * 1e-3 * powf(pressure_pa, CLASS_EXPONENT)
     }
 }
 

@@ -4,6 +4,7 @@ use super::error::CatalogError;
 use super::read::{Row, Table, clip, plain_number, table};
 use super::types::{Basis, JointType, State, Work, shared_variance};
 use super::units::{CFM, FOOT, L_S};
+use crate::math::{exp, ln, square};
 
 /// The columns of a file of joint types, in the order of the built-in file.
 ///
@@ -138,9 +139,9 @@ fn state(
     let gsd_column = format!("gsd_{word}");
     let gsd = row.number(&gsd_column, 1.01, 10.0);
     if let (Some(g), Some(true)) = (gsd, field_made)
-        && g.ln().powi(2) <= shared_variance()
+        && square(ln(g)) <= shared_variance()
     {
-        let least = shared_variance().sqrt().exp();
+        let least = exp(shared_variance().sqrt());
         row.fail(
             &gsd_column,
             format!("a spread of {g} leaves nothing for the joint itself: workmanship and habit alone give {least:.3}"),

@@ -4,6 +4,7 @@ use super::error::CatalogError;
 use super::read::{Row, nearest, once};
 use super::tables::rows;
 use super::types::{JointType, Source};
+use crate::math::{exp, ln, square};
 
 /// One way of sealing, SI.
 ///
@@ -67,8 +68,8 @@ impl MethodRow {
     /// ```
     #[must_use]
     pub fn mean_left(&self) -> f64 {
-        let variance = self.remains_own_gsd.ln().powi(2) + self.remains_shared_gsd.ln().powi(2);
-        self.missed + (1.0 - self.missed) * (self.remains * (0.5 * variance).exp()).min(1.0)
+        let variance = square(ln(self.remains_own_gsd)) + square(ln(self.remains_shared_gsd));
+        self.missed + (1.0 - self.missed) * (self.remains * exp(0.5 * variance)).min(1.0)
     }
 }
 

@@ -1,5 +1,7 @@
 //! The plain types of the catalogue.
 
+use crate::math::{exp, ln, powf, square};
+
 /// Spread (geometric standard deviation) of the workmanship factor that all field-made joints of one system share.
 ///
 /// # Source
@@ -29,7 +31,7 @@ pub const GROSS_CHANCE_SOURCE: &str =
 /// assert!((ductseam::catalog::shared_variance() - 0.3504).abs() < 1e-4);
 /// ```
 pub fn shared_variance() -> f64 {
-    WORKMANSHIP_GSD.ln().powi(2) + HABIT_GSD.ln().powi(2)
+    square(ln(WORKMANSHIP_GSD)) + square(ln(HABIT_GSD))
 }
 
 /// How well a joint was made.
@@ -182,19 +184,19 @@ pub struct State {
 impl State {
     /// Standard deviation of ln flow: `s = ln GSD`.
     pub fn sd_ln(&self) -> f64 {
-        self.gsd.ln()
+        ln(self.gsd)
     }
 
     /// Median flow at 25 Pa, m³/s per metre or each: `mean · exp(−s²/2)` of a lognormal.
     pub fn median_q25(&self) -> f64 {
-        self.mean_q25 * (-0.5 * self.sd_ln().powi(2)).exp()
+        self.mean_q25 * exp(-0.5 * square(self.sd_ln()))
     }
 
     /// The 5 % and 95 % quantiles of one joint's flow at 25 Pa, m³/s per metre or each: `median · exp(∓1.6449 s)`.
     pub fn band_90(&self) -> (f64, f64) {
         /// 95 % quantile of the standard normal distribution.
         const Z95: f64 = 1.644_853_626_951_472_7;
-        let (median, reach) = (self.median_q25(), (Z95 * self.sd_ln()).exp());
+        let (median, reach) = (self.median_q25(), exp(Z95 * self.sd_ln()));
         (median / reach, median * reach)
     }
 }
@@ -248,7 +250,7 @@ impl JointType {
     ///
     /// For a joint that is not field-made it is the whole `s²`. Always > 0 for a row that the reader accepted.
     pub fn own_variance(&self, work: Work) -> f64 {
-        let whole = self.state(work).sd_ln().powi(2);
+        let whole = square(self.state(work).sd_ln());
         if self.field_made {
             whole - shared_variance()
         } else {
@@ -277,7 +279,7 @@ impl JointType {
             return 1.0;
         }
         let x = ((thickness_m - THIN) / (THICK - THIN)).clamp(0.0, 1.0);
-        self.thick_divisor.powf(-x)
+        powf(self.thick_divisor, -x)
     }
 }
 

@@ -6,6 +6,7 @@ use super::label::point_to_segment;
 use super::spots::{Ground, Spots};
 use super::symbols::register_box;
 use super::tracks::Track;
+use crate::math::{cos, hypot, sin};
 
 /// The direction, of sixteen, in which a ladder crosses least.
 pub(super) fn free_way(
@@ -21,7 +22,7 @@ pub(super) fn free_way(
     let mut best = (f64::INFINITY, [1.0, 0.0]);
     for k in 0..16 {
         let angle = std::f64::consts::TAU * f64::from(k) / 16.0;
-        let way = [angle.cos(), angle.sin()];
+        let way = [cos(angle), sin(angle)];
         // A straight or square way is a little better than a slanted one, on better than back.
         let mut cost = if k % 4 == 0 { 0.0 } else { 0.8 } - 0.5 * (way[0] * on[0] + way[1] * on[1]);
         let steps = (length / 1.0).ceil().clamp(2.0, 60.0) as usize;
@@ -54,7 +55,7 @@ fn crowd(ground: &Ground<'_>, panel: usize, p: [f64; 2], cell: Rect, all: &Spots
     }
     for riser in &ground.lines.risers {
         for (on, at) in [riser.from, riser.to] {
-            if on == panel && (p[0] - at[0]).hypot(p[1] - at[1]) < 2.6 {
+            if on == panel && hypot(p[0] - at[0], p[1] - at[1]) < 2.6 {
                 cost += 2.0;
             }
         }

@@ -3,6 +3,7 @@
 use petgraph::graph::{EdgeIndex, NodeIndex};
 use petgraph::visit::EdgeRef;
 
+use crate::math::hypot;
 use crate::quantity::Size;
 use crate::system::{PieceKind, PlaceIdx, RunIdx, Side, System};
 
@@ -30,7 +31,7 @@ impl Bit {
 
     /// Length seen from above, m.
     pub fn level_m(&self) -> f64 {
-        (self.head[0] - self.tail[0]).hypot(self.head[1] - self.tail[1])
+        hypot(self.head[0] - self.tail[0], self.head[1] - self.tail[1])
     }
 
     /// Whether it goes mainly up or down.
@@ -62,7 +63,7 @@ pub(super) fn bits(system: &System) -> (Vec<Bit>, Vec<[f64; 3]>) {
             continue;
         };
         bit.tail = moved(bit.tail, *by);
-        if bit.is_link() && bit.level_m().hypot(bit.rise_m()) > 1e-6 {
+        if bit.is_link() && hypot(bit.level_m(), bit.rise_m()) > 1e-6 {
             continue;
         }
         bit.head = moved(bit.head, *by);
@@ -205,7 +206,7 @@ pub(super) fn width_m(section: Size) -> f64 {
 /// Unit vector from `a` to `b`, or `None` where they meet.
 pub(super) fn direction(a: [f64; 2], b: [f64; 2]) -> Option<[f64; 2]> {
     let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
-    let length = dx.hypot(dy);
+    let length = hypot(dx, dy);
     (length > 1e-9).then(|| [dx / length, dy / length])
 }
 

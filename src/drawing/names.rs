@@ -10,6 +10,7 @@ use super::svg::Svg;
 use super::symbols::register_box;
 use super::tracks::Duct;
 use super::words::height;
+use crate::math::hypot;
 use crate::system::LeadsTo;
 
 /// Em of the names of places, mm.
@@ -207,7 +208,7 @@ fn crowd(scene: &Scene<'_>, panel: usize, centre: [f64; 2], half: [f64; 2]) -> f
                 });
             let near_register = (0..scene.facts.system.openings.len()).any(|o| {
                 let (on, at) = scene.opening_at(o);
-                on == panel && (p[0] - at[0]).hypot(p[1] - at[1]) < 6.0
+                on == panel && hypot(p[0] - at[0], p[1] - at[1]) < 6.0
             });
             let on_ladder = scene
                 .spots
@@ -222,7 +223,7 @@ fn crowd(scene: &Scene<'_>, panel: usize, centre: [f64; 2], half: [f64; 2]) -> f
 }
 
 fn span(pair: &[[f64; 2]]) -> f64 {
-    (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1])
+    hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1])
 }
 
 pub(super) fn length(duct: &Duct) -> f64 {

@@ -14,6 +14,7 @@ use super::symbols::register_box;
 use super::tracks::{Lines, RISER_R, lines};
 use super::unit_box::{Detail, UnitPart, bounds, detail, parts};
 use crate::allocate::Allocation;
+use crate::math::hypot;
 
 /// What is drawn, laid out.
 pub(super) struct Scene<'a> {
@@ -317,7 +318,7 @@ impl<'a> Scene<'a> {
                 };
                 let at = one.label.at;
                 let own = apart(at, spot.rect);
-                let is_other = |p: &[f64; 2]| (p[0] - at[0]).hypot(p[1] - at[1]) > 0.5;
+                let is_other = |p: &[f64; 2]| hypot(p[0] - at[0], p[1] - at[1]) > 0.5;
                 let is_nearer = points
                     .iter()
                     .any(|p| is_other(p) && apart(*p, spot.rect) < own);
@@ -375,7 +376,7 @@ fn nearest(p: [f64; 2], r: Rect) -> [f64; 2] {
 /// Distance of a point from a box, mm.
 fn apart(p: [f64; 2], r: Rect) -> f64 {
     let q = nearest(p, r);
-    (p[0] - q[0]).hypot(p[1] - q[1])
+    hypot(p[0] - q[0], p[1] - q[1])
 }
 
 /// Length of a leader that is too long to follow among ducts, mm. Engineering estimate.
@@ -383,7 +384,7 @@ const FAR_MM: f64 = 16.0;
 
 fn is_far(spot: &Placed) -> bool {
     spot.leader
-        .is_some_and(|[a, b]| (b[0] - a[0]).hypot(b[1] - a[1]) > FAR_MM)
+        .is_some_and(|[a, b]| hypot(b[0] - a[0], b[1] - a[1]) > FAR_MM)
 }
 
 /// How a line begins that says a seam may hang open.

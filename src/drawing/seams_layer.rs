@@ -9,6 +9,7 @@ use super::svg::{Svg, circle, num, polyline, shortened};
 use super::symbols::{box_path, reach_glyph};
 use super::words::{band, basis, chance, flow_number, flow_unit, percent};
 use crate::allocate::Allocation;
+use crate::math::{hypot, log10, powi};
 use crate::quantity::UnitSystem;
 use crate::said::words::reach as reach_word;
 use crate::system::SeamRole;
@@ -28,15 +29,15 @@ pub(super) fn thresholds(most: f64) -> [f64; 6] {
     if !(most.is_finite() && most > 0.0) {
         return all;
     }
-    let mut power = most.log10().floor();
+    let mut power = log10(most).floor();
     let digits = [1.0, 2.0, 5.0];
-    let lead = most / 10f64.powf(power);
+    let lead = most / powi(10.0, power as i32);
     let mut digit = digits
         .iter()
         .rposition(|d| *d <= lead * 1.000_001)
         .unwrap_or(0);
     for step in all.iter_mut().rev() {
-        *step = digits[digit] * 10f64.powf(power);
+        *step = digits[digit] * powi(10.0, power as i32);
         if digit == 0 {
             digit = 2;
             power -= 1.0;
@@ -422,7 +423,7 @@ fn named(lines: &[String], share: &str, size: f64, room: f64) -> Vec<String> {
 }
 
 fn distance(ends: [[f64; 2]; 2]) -> f64 {
-    (ends[1][0] - ends[0][0]).hypot(ends[1][1] - ends[0][1])
+    hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1])
 }
 
 /// A small flag on a pole.

@@ -6,6 +6,7 @@ use super::label::Rect;
 use super::levels::Levels;
 use super::notes::Notes;
 use super::project::project;
+use crate::math::powi;
 use crate::quantity::UnitSystem;
 
 /// Edge of the sheet kept free, mm.
@@ -336,7 +337,7 @@ pub(super) fn bar(layout: &Layout, units: UnitSystem) -> (f64, String) {
     let mut best = 0.1;
     for power in -1..=5 {
         for digit in [1.0, 2.0, 5.0] {
-            let length = digit * 10f64.powi(power);
+            let length = digit * powi(10.0, power);
             if length <= wanted {
                 best = length;
             }

@@ -2,6 +2,7 @@
 
 use super::geometry::{across, direction, off};
 use super::tracks::Duct;
+use crate::math::hypot;
 
 /// Length of a taper for each millimetre of half width, and its bounds, mm: a drawing sign, not a measure.
 const SLOPE: f64 = 2.5;
@@ -26,7 +27,7 @@ fn between(first: &Duct, second: &Duct) -> Option<(usize, Taper)> {
     let joins = first.run == second.run && first.panel == second.panel;
     let end = *first.points.last()?;
     let start = *second.points.first()?;
-    let apart = (end[0] - start[0]).hypot(end[1] - start[1]);
+    let apart = hypot(end[0] - start[0], end[1] - start[1]);
     if !joins || apart > 1e-6 || (first.half - second.half).abs() < SEEN {
         return None;
     }
@@ -36,7 +37,7 @@ fn between(first: &Duct, second: &Duct) -> Option<(usize, Taper)> {
     if a[0] * b[0] + a[1] * b[1] < 0.99 {
         return None;
     }
-    let length = |pair: &[[f64; 2]]| (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
+    let length = |pair: &[[f64; 2]]| hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]);
     let (wide, way, half, narrow, room) = if first.half > second.half {
         (0, b, first.half, second.half, length(next))
     } else {

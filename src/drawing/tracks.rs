@@ -5,6 +5,7 @@ use super::geometry::{Bit, across, direction, off};
 use super::levels::Levels;
 use super::project::nearness;
 use super::sheet::Layout;
+use crate::math::hypot;
 use crate::system::{PlaceIdx, RunIdx, Side, System};
 
 /// Radius of a riser's circle, mm.
@@ -58,7 +59,7 @@ impl Track {
 
     fn go(&mut self, to: [f64; 2], half: f64) {
         let from = self.end();
-        let step = (to[0] - from[0]).hypot(to[1] - from[1]);
+        let step = hypot(to[0] - from[0], to[1] - from[1]);
         if step > 1e-6 {
             self.cum.push(self.length() + step);
             self.points.push(to);
@@ -341,7 +342,7 @@ fn add_duct(
         && duct
             .points
             .last()
-            .is_some_and(|p| (p[0] - a[0]).hypot(p[1] - a[1]) < 1e-6)
+            .is_some_and(|p| hypot(p[0] - a[0], p[1] - a[1]) < 1e-6)
     {
         duct.points.push(b);
         duct.edges.push(edge);
@@ -420,7 +421,7 @@ fn ends(
 impl Bit {
     /// Distance from tail to head, m.
     fn length_apart(&self) -> f64 {
-        self.level_m().hypot(self.rise_m())
+        hypot(self.level_m(), self.rise_m())
     }
 }
 

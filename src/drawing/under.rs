@@ -5,6 +5,7 @@ use super::label::point_to_segment;
 use super::spots::Spot;
 use super::svg::polyline;
 use super::tracks::{Duct, Lines, Track};
+use crate::math::hypot;
 
 /// A mark in two parts.
 #[derive(Debug, Clone)]
@@ -53,7 +54,7 @@ pub(super) fn under(
     let mut part: Vec<[f64; 2]> = Vec::new();
     let mut is_hidden = false;
     for pair in line.windows(2) {
-        let length = (pair[1][0] - pair[0][0]).hypot(pair[1][1] - pair[0][1]);
+        let length = hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]);
         let n = (length / STEP).ceil().clamp(1.0, 4000.0) as usize;
         for k in 0..n {
             let at = |t: f64| {

@@ -9,6 +9,8 @@
 //! leak, equipment, conduction of the supply duct, its leak. One thing is more general here: the return ducts' leak may
 //! come from places at another temperature than the mean one round their surface.
 
+use crate::math::{exp, ln};
+
 /// Specific heat of air, J/(kg·K). Dry air at room temperature, common handbook figure.
 pub const CP: f64 = 1006.0;
 
@@ -55,7 +57,7 @@ impl Ducts {
 /// where `UA` sum of surface over resistance, W/K; `ṁ` mass flow, kg/s; `c_p` [`CP`].
 #[must_use]
 pub fn conduction_factor(ua_w_k: f64, mass_kg_s: f64) -> f64 {
-    (-ua_w_k / (mass_kg_s * CP)).exp()
+    exp(-ua_w_k / (mass_kg_s * CP))
 }
 
 /// Heat (or cold) that reaches the rooms over what the equipment puts into the air; sensible heat.
@@ -139,7 +141,7 @@ pub fn with_regain(ducts: &Ducts, delivery: f64, supply_regain: f64, return_rega
 /// Coefficients of ASHRAE 152 as public implementations have them (second hand).
 #[must_use]
 pub fn expansion_valve_factor(flow_ratio: f64) -> f64 {
-    1.62 - 0.62 * flow_ratio + 0.647 * flow_ratio.ln()
+    1.62 - 0.62 * flow_ratio + 0.647 * ln(flow_ratio)
 }
 
 /// Part of the load that is left when the running fan changes infiltration.

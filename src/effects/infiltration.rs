@@ -1,5 +1,7 @@
 //! Air change of the house when the running fan's leaks do not balance.
 
+use crate::math::powf;
+
 /// Natural infiltration when nobody says, air changes an hour. The figure that ASHRAE 152 takes (second hand).
 pub const USUAL_ACH: f64 = 0.35;
 
@@ -26,9 +28,9 @@ const EXPONENTS: (f64, f64) = (1.5, 0.67);
 #[must_use]
 pub fn combined_infiltration_m3_s(natural_m3_s: f64, unbalanced_m3_s: f64) -> f64 {
     let (inner, outer) = EXPONENTS;
-    let natural = natural_m3_s.powf(inner);
-    let unbalanced = unbalanced_m3_s.abs().powf(inner).copysign(unbalanced_m3_s);
-    (natural + unbalanced).max(0.0).powf(outer)
+    let natural = powf(natural_m3_s, inner);
+    let unbalanced = powf(unbalanced_m3_s.abs(), inner).copysign(unbalanced_m3_s);
+    powf((natural + unbalanced).max(0.0), outer)
 }
 
 /// The same, scaled so that leaks in balance leave the natural infiltration as it is, m³/s.

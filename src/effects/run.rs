@@ -14,6 +14,7 @@ use crate::flow::{
     FlowSettings, FlowState, Prepared, SeamLaws, Status, Workspace, match_airflow, prepare,
     state_from,
 };
+use crate::math::{exp, ln};
 use crate::quantity::{AirChange, Length};
 use crate::seal::BeforeAfter;
 use crate::system::{PieceKind, Plant, Side, System, TestKind, USUAL_HEIGHT_M};
@@ -170,7 +171,7 @@ fn means(pairs: &BeforeAfter) -> (Vec<f64>, Vec<f64>) {
     (0..seams)
         .map(|seam| {
             (
-                mean(&pairs.ln_q25_before, seam, f64::exp).ln(),
+                ln(mean(&pairs.ln_q25_before, seam, exp)),
                 mean(&pairs.n_before, seam, |n| n),
             )
         })

@@ -5,6 +5,7 @@ use super::newton::whole_slope;
 use super::seam_law::SWITCH_PA;
 use super::types::SeamLaws;
 use super::whole::{close, flows_of, pull, ready};
+use crate::math::ln;
 
 /// Answer of a reading to the pressures held, its unit per Pa.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,7 +80,7 @@ pub(super) fn seam_slopes(net: &Network, ws: &Workspace, d_ln_q25: &mut [f64], d
         let dp = ws.pressure[group.node as usize]
             - ws.lagged.offset[at]
             - ws.zone_pa[group.zone as usize];
-        let ln_dp = (dp.abs() >= SWITCH_PA).then(|| dp.abs().ln());
+        let ln_dp = (dp.abs() >= SWITCH_PA).then(|| ln(dp.abs()));
         for leak in group.start as usize..group.end as usize {
             let (seam, air) = (net.leaks[leak].seam, net.leaks[leak].air);
             if seam == NONE {

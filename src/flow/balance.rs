@@ -5,6 +5,7 @@ use super::element::Response;
 use super::network::{Group, NONE, Network, Workspace};
 use super::seam_law::{LN_SWITCH, PowerLaw, SWITCH_PA};
 use super::types::Status;
+use crate::math::ln;
 
 /// How a solve stands.
 #[derive(Debug, Clone, Copy)]
@@ -109,7 +110,7 @@ fn leak_flows_at_their_pressures(
         let ln = if dp.abs() < SWITCH_PA {
             LN_SWITCH
         } else {
-            dp.abs().ln()
+            ln(dp.abs())
         };
         let range = group.start as usize..group.end as usize;
         for (law, flow) in laws[range.clone()].iter().zip(&mut flows[range]) {

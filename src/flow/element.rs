@@ -5,6 +5,7 @@ use std::f64::consts::LN_10;
 use super::friction::{Blend, RE_LAMINAR, RE_TURBULENT, colebrook_white};
 use super::quadrature::integrate;
 use crate::air::{Air, STANDARD_DENSITY};
+use crate::math::{exp, ln, log10, powi};
 
 /// Shape and losses of a duct piece.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -125,7 +126,7 @@ impl DuctLaw {
             v,
             dp: (law.k * f + law.local) * v * v,
             s: v * f.sqrt(),
-            work: law.at_laminar.work + law.work_blend(RE_TURBULENT.ln()),
+            work: law.at_laminar.work + law.work_blend(ln(RE_TURBULENT)),
         };
         law
     }
@@ -148,7 +149,7 @@ impl DuctLaw {
         } else {
             let re = v / self.v_unit;
             let f = if v < self.at_turbulent.v {
-                self.blend.at(re.ln()).0.exp()
+                exp(self.blend.at(ln(re)).0)
             } else {
                 colebrook_white(re, self.rough * 3.7)
             };
@@ -195,7 +196,7 @@ impl DuctLaw {
             (warm.x + warm.x_slope * (dp - warm.dp)).max(self.at_turbulent.s)
         } else {
             let guess = (dp / (self.k + self.local)).sqrt().max(self.at_turbulent.s);
-            let ratio = -2.0 * (self.rough + self.viscous / guess).log10();
+            let ratio = -2.0 * log10(self.rough + self.viscous / guess);
             (dp / (self.k + self.local * ratio * ratio)).sqrt()
         };
         // Convex and rising in s. Each step is to the root of the parabola through value, slope and curvature:
@@ -205,7 +206,7 @@ impl DuctLaw {
         for _ in 0..30 {
             let thin = self.viscous / s;
             let a = self.rough + thin;
-            let ratio = -2.0 / LN_10 * a.ln();
+            let ratio = -2.0 / LN_10 * ln(a);
             v = s * ratio;
             dv_ds = ratio + 2.0 / LN_10 * thin / a;
             dp_ds = 2.0 * (self.k * s + self.local * v * dv_ds);
@@ -235,24 +236,24 @@ impl DuctLaw {
     }
 
     fn velocity_blend(&self, dp: f64, warm: &mut Warm) -> (f64, f64) {
-        let (low, high) = (RE_LAMINAR.ln(), RE_TURBULENT.ln());
-        let ln_dp = dp.ln();
+        let (low, high) = (ln(RE_LAMINAR), ln(RE_TURBULENT));
+        let ln_dp = ln(dp);
         let mut u = if warm.dp > self.at_laminar.dp && warm.dp < self.at_turbulent.dp {
             warm.x + warm.x_slope * (dp - warm.dp)
         } else {
-            let (a, b) = (self.at_laminar.dp.ln(), self.at_turbulent.dp.ln());
+            let (a, b) = (ln(self.at_laminar.dp), ln(self.at_turbulent.dp));
             low + (high - low) * (ln_dp - a) / (b - a)
         }
         .clamp(low, high);
         let (mut v, mut dp_du) = (0.0, 0.0);
         for _ in 0..60 {
-            v = self.v_unit * u.exp();
+            v = self.v_unit * exp(u);
             let (ln_f, m) = self.blend.at(u);
-            let kf = self.k * ln_f.exp();
+            let kf = self.k * exp(ln_f);
             let now = (kf + self.local) * v * v;
             dp_du = (kf * (m + 2.0) + 2.0 * self.local) * v * v;
             // ln Δp is nearly straight in ln Re: Newton on its logarithm.
-            let step = (now / dp).ln() * now / dp_du;
+            let step = ln(now / dp) * now / dp_du;
             let next = (u - step).clamp(low, high);
             let moved = next - u;
             u = next;
@@ -275,25 +276,25 @@ impl DuctLaw {
 
     /// ∫Δp dV from Re 2000 to exp(`ln_re`).
     fn work_blend(&self, ln_re: f64) -> f64 {
-        integrate(RE_LAMINAR.ln(), ln_re, 0.4, |u| {
-            let v = self.v_unit * u.exp();
-            (self.k * self.blend.at(u).0.exp() + self.local) * v * v * v
+        integrate(ln(RE_LAMINAR), ln_re, 0.4, |u| {
+            let v = self.v_unit * exp(u);
+            (self.k * exp(self.blend.at(u).0) + self.local) * v * v * v
         })
     }
 
     /// ∫Δp dV from Re 4000 to the velocity at `s`.
     fn work_turbulent(&self, s: f64) -> f64 {
         let start = self.at_turbulent;
-        let ratio = -2.0 / LN_10 * (self.rough + self.viscous / s).ln();
+        let ratio = -2.0 / LN_10 * ln(self.rough + self.viscous / s);
         let v = s * ratio;
-        let friction = integrate(start.s.ln(), s.ln(), 0.5, |u| {
-            let s = u.exp();
+        let friction = integrate(ln(start.s), ln(s), 0.5, |u| {
+            let s = exp(u);
             let thin = self.viscous / s;
             let a = self.rough + thin;
-            let dv_ds = 2.0 / LN_10 * (thin / a - a.ln());
+            let dv_ds = 2.0 / LN_10 * (thin / a - ln(a));
             self.k * s * s * s * dv_ds
         });
-        friction + self.local * (v.powi(3) - start.v.powi(3)) / 3.0
+        friction + self.local * (powi(v, 3) - powi(start.v, 3)) / 3.0
     }
 }
 

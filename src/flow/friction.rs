@@ -2,6 +2,8 @@
 
 use std::f64::consts::LN_10;
 
+use crate::math::{exp, ln, log10, powf};
+
 /// Reynolds number up to which flow is laminar.
 pub(super) const RE_LAMINAR: f64 = 2000.0;
 /// Reynolds number from which Colebrook-White holds.
@@ -26,10 +28,10 @@ pub(super) const RE_TURBULENT: f64 = 4000.0;
 /// ASHRAE Handbook, Fundamentals 2021, ch. 21; start value Haaland 1983.
 pub fn colebrook_white(re: f64, relative_roughness: f64) -> f64 {
     let rough = relative_roughness / 3.7;
-    let mut x = -1.8 * (rough.powf(1.11) + 6.9 / re).log10();
+    let mut x = -1.8 * log10(powf(rough, 1.11) + 6.9 / re);
     for _ in 0..8 {
         let a = rough + 2.51 * x / re;
-        let step = (x + 2.0 * a.log10()) / (1.0 + 5.02 / (re * a * LN_10));
+        let step = (x + 2.0 * log10(a)) / (1.0 + 5.02 / (re * a * LN_10));
         x -= step;
         if step.abs() <= 1e-14 * x {
             break;
@@ -54,8 +56,8 @@ pub fn friction_factor(re: f64, relative_roughness: f64) -> f64 {
     } else if re >= RE_TURBULENT {
         colebrook_white(re, relative_roughness)
     } else {
-        let (ln_f, _) = Blend::new(relative_roughness).at(re.ln());
-        ln_f.exp()
+        let (ln_f, _) = Blend::new(relative_roughness).at(ln(re));
+        exp(ln_f)
     }
 }
 
@@ -78,13 +80,13 @@ impl Blend {
         let a = relative_roughness / 3.7 + 2.51 * x / RE_TURBULENT;
         // From the implicit equation: d ln f / d ln Re = −2t/(1 + t), t = 5.02/(Re a ln 10).
         let t = 5.02 / (RE_TURBULENT * a * LN_10);
-        let width = (RE_TURBULENT / RE_LAMINAR).ln();
+        let width = ln(RE_TURBULENT / RE_LAMINAR);
         Blend {
-            start: RE_LAMINAR.ln(),
+            start: ln(RE_LAMINAR),
             width,
-            y0: (64.0 / RE_LAMINAR).ln(),
+            y0: ln(64.0 / RE_LAMINAR),
             m0: -width,
-            y1: f.ln(),
+            y1: ln(f),
             m1: -2.0 * t / (1.0 + t) * width,
         }
     }

@@ -1,6 +1,7 @@
 //! Losses where a branch leaves a main or joins it, which hang on both flows.
 
 use crate::air::{Air, STANDARD_DENSITY};
+use crate::math::cos;
 
 /// Branch's own loss at a plain tee as tall as its main. From memory; 3.5 % above the ASHRAE value at V_b/V_c = 0.8.
 const TEE_OWN_LOSS: f64 = 0.3;
@@ -52,7 +53,7 @@ impl BranchForm {
     /// Wye at an angle between branch and main, degrees.
     pub fn wye(angle_deg: f64) -> Self {
         BranchForm::Wye {
-            cosine: angle_deg.to_radians().cos(),
+            cosine: cos(angle_deg.to_radians()),
         }
     }
 }

@@ -1,5 +1,7 @@
 //! Linear systems of which only the product with a vector is at hand: GMRES.
 
+use crate::math::hypot;
+
 /// Memory of a solve; grows at first use and is kept.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Space {
@@ -99,7 +101,7 @@ impl Space {
                 (column[at], column[at + 1]) = (c * a + s * b, c * b - s * a);
             }
             let last = column[k];
-            let radius = last.hypot(below);
+            let radius = hypot(last, below);
             if radius.is_nan() || radius <= 0.0 {
                 break;
             }

@@ -7,6 +7,7 @@ use super::matrix::Pattern;
 use super::network::{AirRatio, Group, Leak, NONE, Zone};
 use super::number::Numbering;
 use super::probe::Section;
+use crate::math::ln;
 
 /// A leak before it is put into a group.
 struct Loose {
@@ -49,7 +50,7 @@ impl Numbering<'_> {
                 stream: seam.stream.map_or(NONE, |s| streams.index(s, branch_of)),
                 leak: Leak {
                     seam: index as u32,
-                    ln_part: seam.at.part.ln(),
+                    ln_part: ln(seam.at.part),
                     mask: (0.0, 0.5),
                     air: air as u32,
                 },
@@ -68,7 +69,7 @@ impl Numbering<'_> {
                 leak: Leak {
                     seam: NONE,
                     ln_part: 0.0,
-                    mask: (mask.q25.ln(), mask.n),
+                    mask: (ln(mask.q25), mask.n),
                     air: 0,
                 },
             });

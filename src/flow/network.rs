@@ -8,6 +8,7 @@ use super::matrix::{Numbers, Pattern};
 use super::seam_law::{PowerLaw, REFERENCE_PA};
 use super::types::{Disturbance, FlowSettings, SeamLaws};
 use crate::air::{Air, STANDARD_DENSITY};
+use crate::math::{exp, ln};
 
 /// Marks a leak that is a mask or plug rather than a seam, and an absent slot, node or branch.
 pub(super) const NONE: u32 = u32::MAX;
@@ -69,8 +70,8 @@ pub(super) struct AirRatio {
 impl AirRatio {
     pub(super) fn of(air: Air) -> Self {
         AirRatio {
-            ln_density: (air.density / STANDARD_DENSITY).ln(),
-            ln_viscosity: (air.viscosity / Air::standard().viscosity).ln(),
+            ln_density: ln(air.density / STANDARD_DENSITY),
+            ln_viscosity: ln(air.viscosity / Air::standard().viscosity),
         }
     }
 
@@ -82,7 +83,7 @@ impl AirRatio {
     /// Logarithm of the pressure at which a leak's flow does not change with its exponent when its flow at 25 Pa in
     /// standard air is kept.
     pub(super) fn ln_pivot(self) -> f64 {
-        REFERENCE_PA.ln() - self.ln_density + 2.0 * self.ln_viscosity
+        ln(REFERENCE_PA) - self.ln_density + 2.0 * self.ln_viscosity
     }
 }
 
@@ -128,7 +129,7 @@ impl Element {
     pub(super) fn pressure_drop(&self, flow: f64) -> f64 {
         match self {
             Element::Duct(law) => law.pressure_drop(flow),
-            Element::Power(law) => ((flow.abs().ln() - law.ln_c) / law.n).exp().copysign(flow),
+            Element::Power(law) => exp((ln(flow.abs()) - law.ln_c) / law.n).copysign(flow),
             Element::Blower(law) => law.pressure_drop(flow),
         }
     }

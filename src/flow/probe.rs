@@ -5,6 +5,7 @@ use super::builder::{BranchId, NodeId};
 use super::network::{NONE, Network, Workspace};
 use super::types::SeamLaws;
 use super::whole::{add_flows_of, close, pull, ready};
+use crate::math::square;
 
 /// Something to read at the solution.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,7 +61,7 @@ pub fn read(net: &Network, ws: &Workspace, probe: Probe) -> Option<f64> {
             let shown = |at: NodeId, still: Option<Section>| {
                 let total = ws.node_pressure(at.index())?;
                 let velocity = match still {
-                    Some(stream) => stream.factor() * net.branch_flow(ws, stream.branch)?.powi(2),
+                    Some(stream) => stream.factor() * square(net.branch_flow(ws, stream.branch)?),
                     None => 0.0,
                 };
                 Some(total - velocity)

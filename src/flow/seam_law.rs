@@ -1,5 +1,7 @@
 //! Power law of a leak (or of a lossy component), with a smooth law near zero.
 
+use crate::math::{exp, ln, square};
+
 /// Reference pressure of leak coefficients, Pa.
 pub const REFERENCE_PA: f64 = 25.0;
 
@@ -38,7 +40,7 @@ impl PowerLaw {
     /// Law through the flow `q_m3_s` at the pressure difference `dp_pa`.
     pub fn through(q_m3_s: f64, dp_pa: f64, n: f64) -> Self {
         PowerLaw {
-            ln_c: q_m3_s.ln() - n * dp_pa.ln(),
+            ln_c: ln(q_m3_s) - n * ln(dp_pa),
             n,
         }
     }
@@ -47,7 +49,7 @@ impl PowerLaw {
     pub fn flow_and_slope(self, dp: f64) -> (f64, f64) {
         let size = dp.abs();
         if size >= SWITCH_PA {
-            let q = (self.ln_c + self.n * size.ln()).exp();
+            let q = exp(self.ln_c + self.n * ln(size));
             (q.copysign(dp), self.n * q / size)
         } else {
             self.below_switch(self.at_switch(), dp)
@@ -71,7 +73,7 @@ impl PowerLaw {
     pub fn content(self, dp: f64) -> f64 {
         let (size, n, q0) = (dp.abs(), self.n, self.at_switch());
         if size < SWITCH_PA {
-            let xx = (size / SWITCH_PA).powi(2);
+            let xx = square(size / SWITCH_PA);
             return q0 * SWITCH_PA * xx * (0.25 * (3.0 - n) + 0.125 * (n - 1.0) * xx);
         }
         let inner = q0 * SWITCH_PA * (0.25 * (3.0 - n) + 0.125 * (n - 1.0));
@@ -83,8 +85,8 @@ impl PowerLaw {
     pub fn d_exponent(self, dp: f64, ln_pivot: f64) -> f64 {
         let size = dp.abs();
         if size >= SWITCH_PA {
-            let ln = size.ln();
-            let q = (self.ln_c + self.n * ln).exp();
+            let ln = ln(size);
+            let q = exp(self.ln_c + self.n * ln);
             q.copysign(dp) * (ln - ln_pivot)
         } else {
             let (q0, x) = (self.at_switch(), dp / SWITCH_PA);
@@ -94,7 +96,7 @@ impl PowerLaw {
 
     /// Flow at the switch pressure.
     fn at_switch(self) -> f64 {
-        (self.ln_c + self.n * LN_SWITCH).exp()
+        exp(self.ln_c + self.n * LN_SWITCH)
     }
 }
 

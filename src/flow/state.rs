@@ -8,6 +8,7 @@ use super::probe::{Against, Probe, Section, read};
 use super::reading::{Observable, Reading};
 use super::types::{Disturbance, Outcome, SeamLaws, Status};
 use crate::air::STANDARD_DENSITY;
+use crate::math::{exp, ln};
 use crate::system::{LeadsTo, Side, System};
 
 /// A system solved in one set-up.
@@ -170,19 +171,19 @@ pub fn match_airflow(
         let Some(found) = found.filter(|_| outcome.status.is_solved()) else {
             break;
         };
-        let off = (found / airflow_m3_s).ln();
+        let off = ln(found / airflow_m3_s);
         if off.is_nan() || off.abs() <= 1e-9 {
             break;
         }
         // In logarithms: the flow goes nearly with the factor.
         let slope = match last {
-            Some((before, was)) if (factor.ln() - before).abs() > 1e-14 => {
-                ((off - was) / (factor.ln() - before)).clamp(0.05, 2.0)
+            Some((before, was)) if (ln(factor) - before).abs() > 1e-14 => {
+                ((off - was) / (ln(factor) - before)).clamp(0.05, 2.0)
             }
             _ => 1.0,
         };
-        last = Some((factor.ln(), off));
-        let next = factor * (-off / slope).clamp(-1.5, 1.5).exp();
+        last = Some((ln(factor), off));
+        let next = factor * exp((-off / slope).clamp(-1.5, 1.5));
         prepared.network.scale_blower(next / factor);
         // The branches' flows are those of the old curve.
         ws.settled = false;

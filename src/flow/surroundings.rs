@@ -3,6 +3,7 @@
 use super::branch_law::BranchLaw;
 use super::builder::{AbstractNetwork, NodeId};
 use super::setup::Boundary;
+use crate::math::powf;
 use crate::system::{
     Door, HousePressure, LeadsTo, LeakPath, Mover, Opening, Place, PlaceIdx, System,
 };
@@ -201,7 +202,7 @@ fn path(
 }
 
 fn flow_at(path: &LeakPath, dp_pa: f64) -> f64 {
-    path.q_m3_s * (dp_pa / path.dp_pa).powf(path.n)
+    path.q_m3_s * powf(dp_pa / path.dp_pa, path.n)
 }
 
 /// Flow through two paths one behind the other at 50 Pa over both, m³/s: where the flows are equal, by bisection.

@@ -4,6 +4,7 @@ use super::balance::{Verdict, evaluate, tap_holds, verdict};
 use super::network::{Network, Workspace};
 use super::newton::{Effort, begin, descend, factor, fan_influence, newton_step, whole_slope};
 use super::types::Status;
+use crate::math::ln;
 
 /// Newton with the fan's pressure as one more unknown. `None` when its steps stop helping.
 ///
@@ -122,7 +123,7 @@ fn next_try(now: f64, step: f64, low: f64, high: f64, target: f64) -> f64 {
     if !(low.is_finite() && high.is_finite()) {
         return now + if low.is_finite() { far } else { -far };
     }
-    if low * high > 0.0 && (high / low).ln().abs() > 3.0 {
+    if low * high > 0.0 && ln(high / low).abs() > 3.0 {
         return (low * high).sqrt().copysign(low);
     }
     0.5 * (low + high)

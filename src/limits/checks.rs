@@ -3,6 +3,7 @@
 
 use super::measured::{At25, AtPressure, one_point};
 use super::student::t_95;
+use crate::math::hypot;
 use crate::system::{TestRecord, Warning};
 
 /// Largest baseline of a good test, Pa. ISO 9972, read second-hand.
@@ -60,11 +61,10 @@ pub fn split_warning(supply: Part<'_>, ret: Part<'_>, total: &At25) -> Option<Wa
     if supply.at.is_bound() || ret.at.is_bound() || total.is_bound() {
         return None;
     }
-    let error = supply
-        .at
-        .sd_m3_s()
-        .hypot(ret.at.sd_m3_s())
-        .hypot(total.sd_m3_s());
+    let error = hypot(
+        hypot(supply.at.sd_m3_s(), ret.at.sd_m3_s()),
+        total.sd_m3_s(),
+    );
     let gap = s + r - t;
     let allowed = t_95(None) * error;
     if gap < -allowed {
@@ -118,9 +118,9 @@ pub fn side_alone(side: Part<'_>, other: Part<'_>, total: &At25) -> Option<(At25
     let (s, o, t) = (side.at.flow_m3_s(), other.at.flow_m3_s(), total.flow_m3_s());
     let (sd_s, sd_o, sd_t) = (side.at.sd_m3_s(), other.at.sd_m3_s(), total.sd_m3_s());
     let (past, sd) = if other.guarded {
-        (s + o - t, sd_t.hypot(sd_o))
+        (s + o - t, hypot(sd_t, sd_o))
     } else {
-        (split(s, o, t).2, 0.5 * sd_s.hypot(sd_o).hypot(sd_t))
+        (split(s, o, t).2, 0.5 * hypot(hypot(sd_s, sd_o), sd_t))
     };
     let past = past.max(0.0);
     let left = s - past;
@@ -131,7 +131,7 @@ pub fn side_alone(side: Part<'_>, other: Part<'_>, total: &At25) -> Option<(At25
 #[must_use]
 pub fn outside_warning(outside: &At25, total: &At25) -> Option<Warning> {
     let gap = outside.flow_m3_s() - total.flow_m3_s();
-    let error = outside.sd_m3_s().hypot(total.sd_m3_s());
+    let error = hypot(outside.sd_m3_s(), total.sd_m3_s());
     (!outside.is_bound() && gap > t_95(None) * error).then(|| {
         warning(
             "outside-above-total",
@@ -148,7 +148,7 @@ pub fn outside_warning(outside: &At25, total: &At25) -> Option<Warning> {
 #[must_use]
 pub fn side_warning(side: &str, part: Part<'_>, total: &At25) -> Option<Warning> {
     let gap = part.at.flow_m3_s() - total.flow_m3_s();
-    let error = part.at.sd_m3_s().hypot(total.sd_m3_s());
+    let error = hypot(part.at.sd_m3_s(), total.sd_m3_s());
     let is_bound = part.at.is_bound() || total.is_bound();
     let why = if part.guarded {
         "which cannot be with the other side held alike"
@@ -211,7 +211,7 @@ pub fn repeats_warning(readings: &[AtPressure], n: f64, n_sd: f64) -> Option<War
         .iter()
         .max_by(|a, b| a.1.flow_m3_s().total_cmp(&b.1.flow_m3_s()))?;
     let gap = most.1.flow_m3_s() - least.1.flow_m3_s();
-    let error = least.1.sd_m3_s().hypot(most.1.sd_m3_s());
+    let error = hypot(least.1.sd_m3_s(), most.1.sd_m3_s());
     (gap > t_95(None) * error).then(|| {
         warning(
             "repeats-disagree",

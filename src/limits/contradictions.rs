@@ -9,6 +9,7 @@ use super::series::{Point, SeriesWarning};
 use super::series_faults::unusual;
 use super::student::t_95;
 use crate::catalog::{Scope, Stage};
+use crate::math::hypot;
 use crate::system::{System, TestKind, Warning};
 
 /// Pressures from which an assumed exponent may be trusted to move a reading, Pa. Engineering estimate: a factor of five.
@@ -167,7 +168,7 @@ pub(super) fn cross_warnings(found: &[&Found<'_>]) -> Vec<Warning> {
             if let (true, Ok(a), Ok(b)) = (alike, &one.at_25, &other.at_25)
                 && !(a.is_bound() || b.is_bound())
                 && (a.flow_m3_s() - b.flow_m3_s()).abs()
-                    > t_95(None) * a.sd_m3_s().hypot(b.sd_m3_s())
+                    > t_95(None) * hypot(a.sd_m3_s(), b.sd_m3_s())
             {
                 warnings.push(Warning {
                     code: "repeats-disagree".to_owned(),

@@ -7,6 +7,7 @@
 
 use crate::air::{Air, STANDARD_DENSITY};
 use crate::catalog::Scope;
+use crate::math::powf;
 use crate::system::System;
 
 /// The air of a test made in one direction, and the factors that follow.
@@ -89,8 +90,8 @@ impl Density {
     #[must_use]
     pub fn to_reference(&self, n: f64) -> Option<f64> {
         let reference = Air::standard();
-        let step = (self.leak.viscosity / reference.viscosity).powf(2.0 * n - 1.0)
-            * (self.leak.density / reference.density).powf(1.0 - n);
+        let step = powf(self.leak.viscosity / reference.viscosity, 2.0 * n - 1.0)
+            * powf(self.leak.density / reference.density, 1.0 - n);
         self.to_leaks().map(|to_leaks| to_leaks * step)
     }
 }

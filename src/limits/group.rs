@@ -3,6 +3,7 @@
 use super::measured::{AtPressure, Basis};
 use super::series::Point;
 use crate::catalog::{Scope, Stage};
+use crate::math::hypot;
 use crate::system::{Measured, Relation, Setup, Side, System, TestKind, USUAL_FLOW_ERROR};
 
 /// Readings of one set-up.
@@ -95,7 +96,7 @@ fn at_pressure(system: &System, measured: &Measured, flow: f64, basis: Basis) ->
         Some(part) if measured.error_is_usual => part,
         _ => measured.relative_sd,
     };
-    let flow_sd_m3_s = (part_sd * flow).hypot(measured.floor_sd);
+    let flow_sd_m3_s = hypot(part_sd * flow, measured.floor_sd);
     // An error stated as a flow holds the instrument's too, which all readings share.
     let instrument = record.flow_part_sd.unwrap_or(USUAL_FLOW_ERROR);
     let shared_part_sd = if part_sd > 0.0 {

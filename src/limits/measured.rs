@@ -4,6 +4,7 @@
 use super::series::{Fit, LEAST_RATIO, MOST_PA, Point, SeriesError, fit, pressures};
 use super::student::{Freedom, t_95};
 use crate::catalog::{Limit, Scope, Stage};
+use crate::math::{exp, hypot, ln, powf, powi, square};
 use crate::system::TEST_PRESSURE_PA;
 
 /// Flow exponent of ducts where none was measured.
@@ -113,7 +114,7 @@ impl AtPressure {
     /// The flow's own error as part of it: what it does not share with the other points.
     fn own_flow_part(&self) -> f64 {
         let part = self.point.flow_sd_m3_s / self.point.flow_m3_s;
-        (part * part - self.shared_part_sd.powi(2)).max(0.0).sqrt()
+        (part * part - square(self.shared_part_sd)).max(0.0).sqrt()
     }
 
     /// The pressure's error as part of the flow.
@@ -247,7 +248,7 @@ impl At25 {
     /// The flow at another pressure by its own exponent, m³/s.
     #[must_use]
     pub fn flow_at(&self, pressure_pa: f64) -> f64 {
-        self.flow_m3_s * (pressure_pa / TEST_PRESSURE_PA).powf(self.n)
+        self.flow_m3_s * powf(pressure_pa / TEST_PRESSURE_PA, self.n)
     }
 
     /// The same at a stage that is said elsewhere.
@@ -282,10 +283,14 @@ pub fn one_point(reading: &AtPressure, n: f64, n_sd: f64) -> Result<At25, Series
         return Err(SeriesError::NotPositive(1));
     }
     let ratio = TEST_PRESSURE_PA / p.pressure_pa;
-    let part = (p.flow_sd_m3_s / p.flow_m3_s)
-        .hypot(n * p.pressure_sd_pa / p.pressure_pa)
-        .hypot(ratio.ln() * n_sd);
-    let flow_m3_s = p.flow_m3_s * ratio.powf(n);
+    let part = hypot(
+        hypot(
+            p.flow_sd_m3_s / p.flow_m3_s,
+            n * p.pressure_sd_pa / p.pressure_pa,
+        ),
+        ln(ratio) * n_sd,
+    );
+    let flow_m3_s = p.flow_m3_s * powf(ratio, n);
     Ok(At25 {
         flow_m3_s,
         sd_m3_s: part * flow_m3_s,
@@ -324,11 +329,11 @@ pub fn two_points(a: &AtPressure, b: &AtPressure) -> Result<At25, SeriesError> {
         }
     }
     let (p1, p2) = (&a.point, &b.point);
-    let apart = (p2.pressure_pa / p1.pressure_pa).ln();
+    let apart = ln(p2.pressure_pa / p1.pressure_pa);
     if apart.abs() < 1e-3 {
         return Err(SeriesError::EqualPressures(p1.pressure_pa));
     }
-    let n = (p2.flow_m3_s / p1.flow_m3_s).ln() / apart;
+    let n = ln(p2.flow_m3_s / p1.flow_m3_s) / apart;
     let (low, high) = super::series::EXPONENT_RANGE;
     if n < 0.0 {
         return Err(SeriesError::Falls(n));
@@ -337,24 +342,31 @@ pub fn two_points(a: &AtPressure, b: &AtPressure) -> Result<At25, SeriesError> {
     } else if n > high {
         return Err(SeriesError::High(n));
     }
-    let part =
-        |p: &Point| (p.flow_sd_m3_s / p.flow_m3_s).hypot(n * p.pressure_sd_pa / p.pressure_pa);
+    let part = |p: &Point| {
+        hypot(
+            p.flow_sd_m3_s / p.flow_m3_s,
+            n * p.pressure_sd_pa / p.pressure_pa,
+        )
+    };
     let (u1, u2) = (part(p1), part(p2));
-    let along = (TEST_PRESSURE_PA / p1.pressure_pa).ln() / apart;
-    let flow_m3_s = ((1.0 - along) * p1.flow_m3_s.ln() + along * p2.flow_m3_s.ln()).exp();
+    let along = ln(TEST_PRESSURE_PA / p1.pressure_pa) / apart;
+    let flow_m3_s = exp((1.0 - along) * ln(p1.flow_m3_s) + along * ln(p2.flow_m3_s));
     let weights = [1.0 - along, along];
-    let sd_part = own_part(&[a, b], &weights, n).hypot(shared_part(&[a, b], &weights));
+    let sd_part = hypot(
+        own_part(&[a, b], &weights, n),
+        shared_part(&[a, b], &weights),
+    );
     Ok(At25 {
         flow_m3_s,
         sd_m3_s: sd_part * flow_m3_s,
         freedom: None,
         n,
-        n_sd: u1.hypot(u2) / apart.abs(),
+        n_sd: hypot(u1, u2) / apart.abs(),
         basis: a.basis,
         is_bound: a.is_bound || b.is_bound,
         is_at_most: false,
         how: How::TwoPoints {
-            ratio: apart.abs().exp(),
+            ratio: exp(apart.abs()),
         },
     })
 }
@@ -424,17 +436,17 @@ fn shared_part(readings: &[&AtPressure], weights: &[f64]) -> f64 {
 fn own_part(readings: &[&AtPressure], weights: &[f64], n: f64) -> f64 {
     let parts = readings.iter().zip(weights);
     parts.fold(0.0_f64, |sum, (r, w)| {
-        sum.hypot(w * r.own_flow_part().hypot(r.pressure_part(n)))
+        hypot(sum, w * hypot(r.own_flow_part(), r.pressure_part(n)))
     })
 }
 
 /// By how much ln Q25 of a fit of all points alike moves with each ln Q: 1/N + (x25 − x̄)(x − x̄)/Sxx; they add up to 1.
 fn leverages(points: &[Point]) -> Vec<f64> {
     let count = points.len() as f64;
-    let mean = points.iter().map(|p| p.pressure_pa.ln()).sum::<f64>() / count;
-    let off: Vec<f64> = points.iter().map(|p| p.pressure_pa.ln() - mean).collect();
+    let mean = points.iter().map(|p| ln(p.pressure_pa)).sum::<f64>() / count;
+    let off: Vec<f64> = points.iter().map(|p| ln(p.pressure_pa) - mean).collect();
     let sxx: f64 = off.iter().map(|x| x * x).sum();
-    let at = TEST_PRESSURE_PA.ln() - mean;
+    let at = ln(TEST_PRESSURE_PA) - mean;
     off.iter().map(|x| 1.0 / count + at * x / sxx).collect()
 }
 
@@ -443,9 +455,9 @@ fn series(readings: &[&AtPressure], points: &[Point]) -> Result<At25, SeriesErro
     let weights = leverages(points);
     let scatter = fit.ln_flow_se(TEST_PRESSURE_PA);
     let own = own_part(readings, &weights, fit.n);
-    let part = scatter.max(own).hypot(shared_part(readings, &weights));
+    let part = hypot(scatter.max(own), shared_part(readings, &weights));
     // Errors that are stated rest on nothing counted here.
-    let freedom = (scatter > own).then(|| fit.freedom() * (part / scatter).powi(4));
+    let freedom = (scatter > own).then(|| fit.freedom() * powi(part / scatter, 4));
     let flow_m3_s = fit.flow(TEST_PRESSURE_PA);
     Ok(At25 {
         flow_m3_s,
@@ -471,24 +483,24 @@ fn repeats(readings: &[&AtPressure], n: f64, n_sd: f64) -> Result<At25, SeriesEr
     let flow_m3_s = all.iter().map(|one| one.flow_m3_s).sum::<f64>() / count;
     let (mut shared, mut own, mut scatter) = (0.0, 0.0_f64, 0.0);
     for (one, reading) in all.iter().zip(readings) {
-        let moved = (TEST_PRESSURE_PA / reading.point.pressure_pa).ln() * n_sd;
-        let together = reading
-            .shared_part_sd
-            .hypot(reading.pressure_part(n))
-            .hypot(moved);
+        let moved = ln(TEST_PRESSURE_PA / reading.point.pressure_pa) * n_sd;
+        let together = hypot(
+            hypot(reading.shared_part_sd, reading.pressure_part(n)),
+            moved,
+        );
         shared += together * one.flow_m3_s / count;
-        own = own.hypot(reading.own_flow_part() * one.flow_m3_s / count);
-        scatter += (one.flow_m3_s - flow_m3_s).powi(2);
+        own = hypot(own, reading.own_flow_part() * one.flow_m3_s / count);
+        scatter += square(one.flow_m3_s - flow_m3_s);
     }
     let scatter = (scatter / (count - 1.0) / count).sqrt();
-    let whole = shared.hypot(scatter.max(own));
+    let whole = hypot(shared, scatter.max(own));
     let points: Vec<Point> = readings.iter().map(|reading| reading.point).collect();
     let (least_pa, most_pa) = pressures(&points);
     Ok(At25 {
         flow_m3_s,
         sd_m3_s: whole,
         freedom: (scatter > own.max(1e-9 * shared))
-            .then(|| (count - 1.0) * (whole / scatter).powi(4)),
+            .then(|| (count - 1.0) * powi(whole / scatter, 4)),
         how: How::Repeats {
             count: all.len(),
             least_pa,

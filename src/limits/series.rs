@@ -3,6 +3,7 @@
 use super::series_faults::unusual;
 pub use super::series_faults::{SeriesError, SeriesWarning};
 use super::student::{chance_below, t_95};
+use crate::math::{exp, ln, square};
 
 /// Least and largest exponent that a fit may have; beyond, the readings are not of one set of leaks.
 ///
@@ -97,13 +98,13 @@ impl Fit {
     /// C, m³/(s·Paⁿ).
     #[must_use]
     pub fn c(&self) -> f64 {
-        self.ln_c.exp()
+        exp(self.ln_c)
     }
 
     /// Flow at a pressure, m³/s.
     #[must_use]
     pub fn flow(&self, pressure_pa: f64) -> f64 {
-        (self.ln_c + self.n * pressure_pa.ln()).exp()
+        exp(self.ln_c + self.n * ln(pressure_pa))
     }
 
     /// Standard error of ln Q at a pressure.
@@ -111,15 +112,15 @@ impl Fit {
     /// C and n hang on each other: this is not what their own errors would give if they were independent.
     #[must_use]
     pub fn ln_flow_se(&self, pressure_pa: f64) -> f64 {
-        let off = pressure_pa.ln() - self.mean_x;
-        (self.mean_variance + (self.n_se * off).powi(2)).sqrt()
+        let off = ln(pressure_pa) - self.mean_x;
+        (self.mean_variance + square(self.n_se * off)).sqrt()
     }
 
     /// 95 % band of the flow at a pressure, m³/s. It holds the scatter of this series: no wind drift, no bias of the
     /// instruments.
     #[must_use]
     pub fn band(&self, pressure_pa: f64) -> (f64, f64) {
-        let half = (self.t * self.ln_flow_se(pressure_pa)).exp();
+        let half = exp(self.t * self.ln_flow_se(pressure_pa));
         let flow = self.flow(pressure_pa);
         (flow / half, flow * half)
     }
@@ -155,7 +156,7 @@ fn line(xs: &[f64], ys: &[f64], ws: &[f64]) -> Line {
         .iter()
         .zip(ys)
         .zip(ws)
-        .map(|((x, y), w)| w * (y - mean_y - slope * (x - mean_x)).powi(2))
+        .map(|((x, y), w)| w * square(y - mean_y - slope * (x - mean_x)))
         .sum::<f64>();
     Line {
         slope,
@@ -273,8 +274,8 @@ fn logarithms(points: &[Point]) -> Result<(Vec<f64>, Vec<f64>), SeriesError> {
     if most / least < 1.001 {
         return Err(SeriesError::EqualPressures(least));
     }
-    let xs = points.iter().map(|p| p.pressure_pa.ln()).collect();
-    let ys = points.iter().map(|p| p.flow_m3_s.ln()).collect();
+    let xs = points.iter().map(|p| ln(p.pressure_pa)).collect();
+    let ys = points.iter().map(|p| ln(p.flow_m3_s)).collect();
     Ok((xs, ys))
 }
 
@@ -317,7 +318,7 @@ fn finished(
         n: line.slope,
         n_se,
         ln_c: line.intercept,
-        ln_c_se: (mean_variance + (n_se * line.mean_x).powi(2)).sqrt(),
+        ln_c_se: (mean_variance + square(n_se * line.mean_x)).sqrt(),
         r2: line.r2,
         points: points.len(),
         t: t_95(Some(freedom)),
@@ -352,14 +353,14 @@ fn curvature(line: &Line, xs: &[f64], ys: &[f64]) -> Option<SeriesWarning> {
         .collect();
     let sum: f64 = bent.iter().map(|b| b * b).sum();
     // Two distinct pressures have no bend to speak of.
-    if sum <= 1e-12 * mean(&squares).powi(2) * count as f64 {
+    if sum <= 1e-12 * square(mean(&squares)) * count as f64 {
         return None;
     }
     let term = bent.iter().zip(&left).map(|(b, l)| b * l).sum::<f64>() / sum;
     let residual: f64 = bent
         .iter()
         .zip(&left)
-        .map(|(b, l)| (l - term * b).powi(2))
+        .map(|(b, l)| square(l - term * b))
         .sum();
     let freedom = count as f64 - 3.0;
     let se = (residual / freedom / sum).sqrt();

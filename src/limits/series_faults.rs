@@ -1,6 +1,7 @@
 //! Why a series cannot be fitted, and what makes a fit doubtful, in words.
 
 use super::series::{EXPONENT_RANGE, GOOD_POINTS, LEAST_R2, MOST_PA, USUAL_EXPONENT};
+use crate::math::powi;
 
 /// Exponents within this are one. Engineering estimate: far below what any series tells apart.
 const SAME_EXPONENT: f64 = 1e-3;
@@ -143,7 +144,7 @@ impl SeriesWarning {
 /// An exponent with as many decimals, two at least, as tell it from a bound.
 fn apart(n: f64, bound: f64) -> String {
     let enough = |decimals: &usize| {
-        let unit = 10_f64.powi(*decimals as i32);
+        let unit = powi(10.0, *decimals as i32);
         (n * unit).round() != (bound * unit).round()
     };
     let decimals = (2..6).find(enough).unwrap_or(6);

@@ -1,6 +1,7 @@
 //! Writing quantities: the two unit systems and sensible digits.
 
 use super::{Quantity, QuantityError, QuantityErrorKind};
+use crate::math::log10;
 
 /// Units in which answers are shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, PartialOrd, Ord, Hash)]
@@ -56,7 +57,7 @@ pub fn significant(x: f64, digits: usize) -> String {
         return "n/a".into();
     }
     let magnitude = if x.abs() > 0.0 {
-        x.abs().log10().floor() as i64
+        log10(x.abs()).floor() as i64
     } else {
         0
     };

@@ -3,6 +3,7 @@
 use super::draws::Left;
 use super::running::leak;
 use super::types::{Basis, SealError};
+use crate::math::exp;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use crate::allocate::{AllocateSettings, map_in_order};
@@ -108,7 +109,7 @@ impl Solver {
             .map(|draw| {
                 left.after(draw, sealed, &mut ln_q25, &mut n);
                 (0..pa.len())
-                    .map(|seam| leak(ln_q25[seam].exp(), n[seam], pa[seam]))
+                    .map(|seam| leak(exp(ln_q25[seam]), n[seam], pa[seam]))
                     .sum()
             })
             .collect()

@@ -1,12 +1,13 @@
 //! Draws of the posterior, and what sealing would leave of every seam in each of them.
 
 use rand::SeedableRng;
-use rand_distr::{Distribution, StandardNormal};
+use rand::distr::Distribution;
 use rand_pcg::Pcg64;
 
 use super::pairs::BeforeAfter;
 use super::types::SealError;
 use crate::allocate::{Band, Posterior, weighted_quantile};
+use crate::math::{StandardNormal, exp, ln};
 use crate::system::{SealMethod, SeamIdx, System};
 
 /// Draws of less than this part of the largest weight are left out.
@@ -135,10 +136,10 @@ impl<'a> Left<'a> {
         let methods = self.system.crew.methods.len();
         let z = &self.shared[2 * (draw * methods + method)..][..2];
         let e = self.own[draw * self.system.seams.len() + seam];
-        let spread = by.missed_shared_gsd.ln();
-        let missed = (by.missed * (spread * z[0] - 0.5 * spread * spread).exp()).min(1.0);
+        let spread = ln(by.missed_shared_gsd);
+        let missed = (by.missed * exp(spread * z[0] - 0.5 * spread * spread)).min(1.0);
         let remains =
-            by.remains * (by.remains_shared_gsd.ln() * z[1] + by.remains_own_gsd.ln() * e).exp();
+            by.remains * exp(ln(by.remains_shared_gsd) * z[1] + ln(by.remains_own_gsd) * e);
         missed + (1.0 - missed) * remains.min(1.0)
     }
 
@@ -153,7 +154,7 @@ impl<'a> Left<'a> {
         self.before(draw, ln_q25, n);
         for &(seam, method) in sealed {
             let part = self.part(draw, seam, method);
-            ln_q25[seam] += part.ln();
+            ln_q25[seam] += ln(part);
             if self.is_open(draw, seam) && part < 1.0 {
                 n[seam] = self.system.seams[seam].n;
             }
@@ -164,7 +165,7 @@ impl<'a> Left<'a> {
     pub(super) fn before(&self, draw: usize, ln_q25: &mut Vec<f64>, n: &mut Vec<f64>) {
         let seams = self.system.seams.len();
         ln_q25.clear();
-        ln_q25.extend((0..seams).map(|seam| self.q25(draw, seam).ln()));
+        ln_q25.extend((0..seams).map(|seam| ln(self.q25(draw, seam))));
         n.clear();
         n.extend((0..seams).map(|seam| self.n(draw, seam)));
     }

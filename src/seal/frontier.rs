@@ -5,6 +5,7 @@ use super::draws::Left;
 use super::greedy::{Bounds, greedy};
 use super::search::{Goal, search};
 use super::types::{Frontier, PlanAsk, Rival, SealError};
+use crate::math::powf;
 
 /// Plans for more and more minutes, up to all that can be sealed. Cuts are taken as adding up.
 pub(super) fn frontier(
@@ -27,7 +28,7 @@ pub(super) fn frontier(
     let mut last: Vec<usize> = Vec::new();
     for k in 1..=points {
         // Closer together where an hour buys most, and the whole work last.
-        let part = (k as f64 / points as f64).powf(1.5);
+        let part = powf(k as f64 / points as f64, 1.5);
         let minutes = if k == points {
             longest
         } else {

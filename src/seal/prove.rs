@@ -4,7 +4,9 @@ use super::chance::Solver;
 use super::choices::gaps;
 use super::draws::Left;
 use super::types::SealError;
-use crate::allocate::{AllocateSettings, Allocation, Band, Posterior, normal_cdf, posterior};
+use crate::allocate::{AllocateSettings, Allocation, Band, Posterior, posterior};
+use crate::math::normal::cdf as normal_cdf;
+use crate::math::square;
 use crate::system::{LookAt, Measured, Mover, Observable, Relation, SeamIdx, Setup, System};
 
 /// A reading this far out in what was expected is called better or worse than that (two-sided chance). Common practice
@@ -327,22 +329,22 @@ fn pair(
         0.0
     };
     let (s0, s1) = (a.relative_sd * y0, b.relative_sd * y1);
-    let floors = a.floor_sd.powi(2) + b.floor_sd.powi(2);
+    let floors = square(a.floor_sd) + square(b.floor_sd);
     let own = (1.0 - shared) * (s0 * s0 + s1 * s1);
-    let cut_sd = (own + shared * (s0 - s1).powi(2) + floors).sqrt();
+    let cut_sd = (own + shared * square(s0 - s1) + floors).sqrt();
     // Of the ratio y1/y0: a shared relative error falls out of it.
     let (r0, r1) = (s0 / y0, s1 / y1.max(f64::MIN_POSITIVE));
     let ratio = y1 / y0;
-    let ratio_var = ratio.powi(2)
+    let ratio_var = square(ratio)
         * ((1.0 - shared) * (r0 * r0 + r1 * r1)
-            + shared * (r0 - r1).powi(2)
-            + (a.floor_sd / y0).powi(2))
-        + (b.floor_sd / y0).powi(2);
+            + shared * square(r0 - r1)
+            + square(a.floor_sd / y0))
+        + square(b.floor_sd / y0);
     let solver = Solver::of(left, &a.setup)?;
     let sealed = as_planned(system, left, b.stage);
     let expected = solver.totals(left, &sealed);
     // Chance of a reading below this one, the meter's error included.
-    let sd = (s1 * s1 + b.floor_sd.powi(2)).sqrt().max(1e-9);
+    let sd = (s1 * s1 + square(b.floor_sd)).sqrt().max(1e-9);
     let below: f64 = expected
         .iter()
         .zip(&left.weights)

@@ -3,6 +3,7 @@
 use super::draws::Left;
 use crate::allocate::Allocation;
 use crate::flow::{SeamLaws, running_state};
+use crate::math::{ln, powf};
 use crate::system::System;
 
 /// Pressure across every seam while the unit runs, every seam leaking its mean, Pa; `None` where that does not settle.
@@ -22,7 +23,7 @@ pub(crate) fn mean_laws(allocation: &Allocation) -> (Vec<f64>, Vec<f64>) {
     (
         seams
             .iter()
-            .map(|seam| seam.q25_m3_s.mean.max(LEAST_M3_S).ln())
+            .map(|seam| ln(seam.q25_m3_s.mean.max(LEAST_M3_S)))
             .collect(),
         seams.iter().map(|seam| seam.n).collect(),
     )
@@ -36,5 +37,5 @@ pub(crate) fn running_pressures(system: &System, ln_q25: &[f64], n: &[f64]) -> O
 
 /// Flow of a seam at a pressure, either way, m³/s.
 pub(crate) fn leak(q25_m3_s: f64, n: f64, pa: f64) -> f64 {
-    q25_m3_s * (pa.abs() / crate::flow::REFERENCE_PA).powf(n)
+    q25_m3_s * powf(pa.abs() / crate::flow::REFERENCE_PA, n)
 }

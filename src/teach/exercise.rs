@@ -5,6 +5,7 @@ use rand_pcg::Pcg64;
 
 use crate::allocate::{AllocateError, AllocateSettings, Truth, invent};
 use crate::flow::{self, FlowError, SeamLaws, prepare};
+use crate::math::exp;
 use crate::seal::{leak, running_pressures};
 use crate::sketch::Smoke;
 use crate::system::{
@@ -451,7 +452,7 @@ fn told(system: &System, truth: &Truth, flows: &[f64]) -> Vec<SeamTruth> {
     };
     (0..n_seams)
         .map(|seam| {
-            let q25 = ln_q25[seam].exp();
+            let q25 = exp(ln_q25[seam]);
             SeamTruth {
                 id: system.seams[seam].id.clone(),
                 q25_m3_s: q25,

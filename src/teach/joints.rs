@@ -5,6 +5,7 @@ use super::otherwise::{Draws, Remade, change};
 use super::ranking::REMAINDER;
 use crate::allocate::{AllocateSettings, Band, Open, Status, posterior, weighted_quantile};
 use crate::catalog::{Catalog, Work};
+use crate::math::ln;
 use crate::seal::{leak, running_pressures};
 use crate::system::{BlowerKind, Seam, System};
 
@@ -140,7 +141,7 @@ impl Drawn {
             Some(_) => None,
             None => {
                 let seams = &found.allocation.seams;
-                let ln_q25: Vec<f64> = seams.iter().map(|s| s.q25_m3_s.mean.ln()).collect();
+                let ln_q25: Vec<f64> = seams.iter().map(|s| ln(s.q25_m3_s.mean)).collect();
                 let n: Vec<f64> = seams.iter().map(|s| s.n).collect();
                 running_pressures(system, &ln_q25, &n)
             }

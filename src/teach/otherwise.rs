@@ -4,6 +4,7 @@ use super::joint_parts::Change;
 use crate::allocate::Open;
 use crate::catalog::{Catalog, Work};
 use crate::flow::REFERENCE_PA;
+use crate::math::powf;
 use crate::system::{self, SeamIdx, SeamRole, System};
 
 /// Draws of one system, on the basis that ranks.
@@ -63,7 +64,7 @@ impl Remade {
         let factors = factors.map(|(at, (was, now))| {
             let pa = pa.map_or(0.0, |pa| pa[at].abs());
             let steeper = if pa > 0.0 {
-                (pa / REFERENCE_PA).powf(now.n - was.n)
+                powf(pa / REFERENCE_PA, now.n - was.n)
             } else {
                 1.0
             };

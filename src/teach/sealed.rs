@@ -1,6 +1,7 @@
 //! What sealing leaves on average.
 
-use crate::allocate::normal_cdf;
+use crate::math::normal::cdf as normal_cdf;
+use crate::math::{exp, hypot, ln};
 use crate::system::SealMethod;
 
 /// Mean part of a seam's leakage that a method leaves.
@@ -21,17 +22,14 @@ use crate::system::SealMethod;
 #[must_use]
 pub fn mean_part(method: &SealMethod) -> f64 {
     let missed = method.missed.clamp(0.0, 1.0);
-    let s = method
-        .remains_shared_gsd
-        .ln()
-        .hypot(method.remains_own_gsd.ln());
+    let s = hypot(ln(method.remains_shared_gsd), ln(method.remains_own_gsd));
     let remains = if method.remains <= 0.0 {
         0.0
     } else if s < 1e-9 {
         method.remains.min(1.0)
     } else {
-        let mu = method.remains.ln();
-        (mu + 0.5 * s * s).exp() * normal_cdf((-mu - s * s) / s) + normal_cdf(mu / s)
+        let mu = ln(method.remains);
+        exp(mu + 0.5 * s * s) * normal_cdf((-mu - s * s) / s) + normal_cdf(mu / s)
     };
     missed + (1.0 - missed) * remains
 }

@@ -1,7 +1,6 @@
 //! What one candidate would be worth, from draws of the posterior.
 
 use rand::RngExt;
-use rand_distr::StandardNormal;
 
 use super::super::advice_types::Action;
 use super::super::draws::map_in_order;
@@ -13,6 +12,7 @@ use super::super::run::Run;
 use super::super::scratch::{Purpose, stream};
 use super::Target;
 use super::candidates::Offer;
+use crate::math::{StandardNormal, exp, ln, ln_1p, square};
 use crate::sketch::Smoke;
 use crate::system::Reach;
 
@@ -83,12 +83,12 @@ impl Draws {
                     Target::Hidden => hidden.iter().map(|&i| test[i]).sum(),
                     Target::Outside => row(r)[layout.outside()..][..layout.n_seams].iter().sum(),
                 };
-                flow.max(LEAST_TARGET_M3_S).ln()
+                ln(flow.max(LEAST_TARGET_M3_S))
             })
             .collect();
         let squares = |i: usize| -> f64 {
             rows.iter()
-                .map(|&r| row(r)[layout.test() + i].max(0.0).powi(2))
+                .map(|&r| square(row(r)[layout.test() + i].max(0.0)))
                 .sum()
         };
         let mut reached: Vec<(f64, usize)> = reached.into_iter().map(|i| (squares(i), i)).collect();
@@ -131,7 +131,7 @@ impl Draws {
             .collect();
         let count = gains.len().max(2) as f64;
         let mean = gains.iter().sum::<f64>() / count;
-        let variance = gains.iter().map(|g| (g - mean).powi(2)).sum::<f64>() / (count - 1.0);
+        let variance = gains.iter().map(|g| square(g - mean)).sum::<f64>() / (count - 1.0);
         let least = LEAST_GAIN * self.caught_now();
         if mean > CLEAR * (variance / count).sqrt() && mean > least {
             mean
@@ -171,7 +171,7 @@ impl Draws {
             let mut first = 0.0;
             let mut flows = vec![0.0; self.reach_flow.first().map_or(0, Vec::len)];
             for (j, l) in ln_chances.iter().enumerate() {
-                let weight = (l - largest).exp();
+                let weight = exp(l - largest);
                 if self.rows[j] == self.rows[s] || !(weight > 1e-12) {
                     continue;
                 }
@@ -232,12 +232,12 @@ impl Draws {
             }
             let mean = |f: &dyn Fn(usize) -> f64| fitted.iter().map(|&j| f(j)).sum::<f64>() / count;
             let h = mean(&|j| values[j]);
-            let var_h = mean(&|j| (values[j] - h).powi(2));
+            let var_h = mean(&|j| square(values[j] - h));
             // Slope of a figure in the reading, and the part of its variance that the line takes away.
             let line = |f: &dyn Fn(usize) -> f64| -> (f64, f64, f64) {
                 let centre = mean(f);
                 let with_h = mean(&|j| (f(j) - centre) * (values[j] - h));
-                let var = mean(&|j| (f(j) - centre).powi(2));
+                let var = mean(&|j| square(f(j) - centre));
                 let told = with_h * with_h / (var * var_h);
                 if !(told > LEAST_TOLD / count) {
                     return (centre, 0.0, 0.0);
@@ -276,7 +276,7 @@ impl Draws {
     fn variance(&self) -> f64 {
         let count = self.count().max(1) as f64;
         let mean = self.target.iter().sum::<f64>() / count;
-        self.target.iter().map(|t| (t - mean).powi(2)).sum::<f64>() / count
+        self.target.iter().map(|t| square(t - mean)).sum::<f64>() / count
     }
 }
 
@@ -343,7 +343,7 @@ fn smoke(run: &Run<'_>, draws: &Draws, seams: &[usize], pressures: &[f64]) -> (f
                 .map(|&r| {
                     let row = &run.posterior.records[r * layout.len()..];
                     let open = run.posterior.draws[r].case.open;
-                    row[layout.q25() + seam].ln()
+                    ln(row[layout.q25() + seam])
                         + prior.nominal_n(seam, layout.stage, open) * laws[0].ln_pressure
                         - laws[0].ln_amount
                 })
@@ -372,7 +372,7 @@ fn smoke(run: &Run<'_>, draws: &Draws, seams: &[usize], pressures: &[f64]) -> (f
                 let mut at: f64 = random.random();
                 laws.iter()
                     .position(|law| {
-                        at -= law.ln_chance(u[s] + looker * offset).exp();
+                        at -= exp(law.ln_chance(u[s] + looker * offset));
                         at < 0.0
                     })
                     .unwrap_or(2)
@@ -380,7 +380,7 @@ fn smoke(run: &Run<'_>, draws: &Draws, seams: &[usize], pressures: &[f64]) -> (f
             .collect();
         let mut ln_chances = vec![f64::NEG_INFINITY; draws.count()];
         for (node, (_, weight)) in table.iter().zip(&OFFSETS) {
-            let mut sums = vec![weight.ln(); draws.count()];
+            let mut sums = vec![ln(*weight); draws.count()];
             for (at_seam, report) in node.iter().zip(&reports) {
                 for (sum, chances) in sums.iter_mut().zip(at_seam) {
                     *sum += chances[*report];
@@ -389,7 +389,7 @@ fn smoke(run: &Run<'_>, draws: &Draws, seams: &[usize], pressures: &[f64]) -> (f
             for (all, one) in ln_chances.iter_mut().zip(sums) {
                 let (high, low) = if *all > one { (*all, one) } else { (one, *all) };
                 if high > f64::NEG_INFINITY {
-                    *all = high + (low - high).exp().ln_1p();
+                    *all = high + ln_1p(exp(low - high));
                 }
             }
         }
@@ -411,7 +411,7 @@ fn test(
         let row = &run.posterior.records[r * layout.len()..(r + 1) * layout.len()];
         let ln_q25: Vec<f64> = row[layout.q25()..][..layout.n_seams]
             .iter()
-            .map(|q| q.ln())
+            .map(|q| ln(*q))
             .collect();
         let n = &row[layout.exponents()..][..layout.n_seams];
         let read = readout.read(0, &ln_q25, n, disturbance, work);
@@ -444,11 +444,11 @@ fn test(
         tap_pa: sd.tap_pa,
     });
     let sigma = |h: f64| {
-        ((offer.relative_sd.powi(2) + by_pressure) * h * h + offer.floor_sd.powi(2)).sqrt()
+        ((square(offer.relative_sd) + by_pressure) * h * h + square(offer.floor_sd)).sqrt()
     };
     // Flows are skewed as leaks are: lines are drawn in their logarithms. Pressures may be of either sign.
     let in_logarithms = values.iter().all(|v| v.is_nan() || *v > 0.0) && offer.is_flow();
-    let scale = |h: f64| if in_logarithms { h.ln() } else { h };
+    let scale = |h: f64| if in_logarithms { ln(h) } else { h };
     let shown: Vec<f64> = values.iter().map(|h| scale(*h)).collect();
     Ok(draws.judge_lines(&shown, |s| {
         let mut random = stream(

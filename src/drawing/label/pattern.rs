@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 
 use super::{Label, Placed, Rect};
 use crate::drawing::text::measure;
+use crate::math::{cos, sin};
 
 /// From baseline to baseline, em (common practice of typesetting).
 const PITCH_EM: f64 = 1.2;
@@ -138,7 +139,7 @@ fn beside(away_em: f64) -> impl Iterator<Item = Pattern> {
 fn led(away_em: f64, k: usize, directions: usize) -> Pattern {
     let angle = 2.0 * PI * k as f64 / directions as f64;
     // To the right 0, upright 0.4, to the left 0.3: small beside the length.
-    let side = 0.25 * angle.sin().abs() + 0.15 * (1.0 - angle.cos());
+    let side = 0.25 * sin(angle).abs() + 0.15 * (1.0 - cos(angle));
     Pattern {
         way: Way::Led { away_em, angle },
         cost: LEADER_COST.0 + LEADER_COST.1 * away_em + side,
@@ -231,7 +232,7 @@ impl Block {
             }
             Way::Led { away_em, angle } => leader
                 .then(|| {
-                    let (cos, sin) = (angle.cos(), angle.sin());
+                    let (cos, sin) = (cos(angle), sin(angle));
                     let end = [px + reach(away_em) * cos, py + reach(away_em) * sin];
                     // Steep leaders end under or over the middle of the text, others at the middle of its side.
                     if cos.abs() < 0.4 {

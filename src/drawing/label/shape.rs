@@ -1,6 +1,7 @@
 //! Plane geometry of boxes and thick lines.
 
 use super::{Rect, Shape};
+use crate::math::hypot;
 
 /// With `by` more room on every side.
 pub(in crate::drawing) fn grown(rect: Rect, by: f64) -> Rect {
@@ -33,7 +34,7 @@ pub(super) fn common(a: Rect, b: Rect) -> f64 {
 pub(super) fn point_to_box(p: [f64; 2], rect: Rect) -> f64 {
     let x = (rect.x0 - p[0]).max(p[0] - rect.x1).max(0.0);
     let y = (rect.y0 - p[1]).max(p[1] - rect.y1).max(0.0);
-    x.hypot(y)
+    hypot(x, y)
 }
 
 /// Distance from a point to a segment.
@@ -45,7 +46,7 @@ pub(in crate::drawing) fn point_to_segment(p: [f64; 2], [a, b]: [[f64; 2]; 2]) -
     } else {
         0.0
     };
-    (p[0] - a[0] - part * d[0]).hypot(p[1] - a[1] - part * d[1])
+    hypot(p[0] - a[0] - part * d[0], p[1] - a[1] - part * d[1])
 }
 
 /// Length of a segment's part inside a box; `None` where they share no point.
@@ -66,7 +67,7 @@ pub(super) fn inside(rect: Rect, [a, b]: [[f64; 2]; 2]) -> Option<f64> {
             to = to.min(t0.max(t1));
         }
     }
-    (from <= to).then(|| (to - from) * d[0].hypot(d[1]))
+    (from <= to).then(|| (to - from) * hypot(d[0], d[1]))
 }
 
 /// Distance between a segment and a box, 0 where they share a point.

@@ -11,6 +11,7 @@ use super::shape::{
     segment_to_segment, shape_bounds, touch,
 };
 use super::{Label, Obstacle, Rect, Shape};
+use crate::math::hypot;
 
 /// Room between a label and a hard obstacle, mm (engineering estimate: about a printed hairline).
 const KEEP_MM: f64 = 0.15;
@@ -99,7 +100,7 @@ impl Ground {
     /// Other labels' points under a label or beside its leader.
     fn points_cost(&self, block: &Block, spot: &Spot) -> f64 {
         let own = block.at();
-        let is_other = |p: [f64; 2]| (p[0] - own[0]).hypot(p[1] - own[1]) > 1e-6;
+        let is_other = |p: [f64; 2]| hypot(p[0] - own[0], p[1] - own[1]) > 1e-6;
         let others = |around: Rect| {
             self.points
                 .locate_in_envelope_intersecting(envelope(around))
@@ -136,7 +137,7 @@ pub(super) fn between(a: &Spot, b: &Spot) -> f64 {
 
 /// Leaders from one point do not cross: they part there.
 fn is_crossing(one: [[f64; 2]; 2], other: [[f64; 2]; 2]) -> bool {
-    let start = (one[0][0] - other[0][0]).hypot(one[0][1] - other[0][1]);
+    let start = hypot(one[0][0] - other[0][0], one[0][1] - other[0][1]);
     start > 1e-6 && cross(one, other)
 }
 
@@ -162,7 +163,7 @@ fn box_cost(rect: Rect, obstacle: &Obstacle) -> f64 {
 /// its area.
 fn covered(rect: Rect, [a, b]: [[f64; 2]; 2], half: f64) -> f64 {
     let d = [b[0] - a[0], b[1] - a[1]];
-    let length = d[0].hypot(d[1]);
+    let length = hypot(d[0], d[1]);
     if length < 1e-9 {
         return common(rect, grown(bounds([a, b]), half * (0.25 * PI).sqrt()));
     }

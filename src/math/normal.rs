@@ -2,6 +2,8 @@
 
 use std::f64::consts::{FRAC_2_SQRT_PI, SQRT_2};
 
+use super::{exp, ln, ln_1p};
+
 /// Largest argument at which the series of the error function is used; beyond, the continued fraction.
 /// Both reach double precision at 2.
 const SERIES_BELOW: f64 = 2.0;
@@ -13,7 +15,7 @@ pub(crate) fn cdf(z: f64) -> f64 {
 
 /// Standard normal density φ(z).
 pub(crate) fn density(z: f64) -> f64 {
-    (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt()
+    exp(-0.5 * z * z) / (2.0 * std::f64::consts::PI).sqrt()
 }
 
 /// ln Φ(z), accurate for any finite z: below −2√2 it never forms Φ itself, which would underflow at −38.
@@ -25,10 +27,10 @@ pub(crate) fn density(z: f64) -> f64 {
 pub(crate) fn ln_cdf(z: f64) -> f64 {
     let t = -z / SQRT_2;
     if t >= SERIES_BELOW {
-        (0.5 * scaled_erfc(t)).ln() - t * t
+        ln(0.5 * scaled_erfc(t)) - t * t
     } else {
         // Near 1 the logarithm of the complement keeps the digits.
-        (-0.5 * erfc(z / SQRT_2)).ln_1p()
+        ln_1p(-0.5 * erfc(z / SQRT_2))
     }
 }
 
@@ -50,9 +52,9 @@ fn erfc(t: f64) -> f64 {
             term *= 2.0 * t * t / odd;
             sum += term;
         }
-        1.0 - FRAC_2_SQRT_PI * (-t * t).exp() * sum
+        1.0 - FRAC_2_SQRT_PI * exp(-t * t) * sum
     } else {
-        scaled_erfc(t) * (-t * t).exp()
+        scaled_erfc(t) * exp(-t * t)
     }
 }
 
