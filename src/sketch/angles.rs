@@ -3,7 +3,7 @@
 use super::diagnostics::{Diagnostic, quoted};
 use super::limits;
 use super::reader::Reader;
-use super::steps::Line;
+use super::steps::{Line, Part};
 use super::words::StepWord;
 
 /// What an angle means.
@@ -57,6 +57,7 @@ impl Line<'_> {
         let from = self.at;
         self.at += count;
         let at = self.span(from);
+        self.parts.push((Part::Degrees, number));
         match number.parse::<f64>() {
             Ok(value) if value.is_finite() => reader
                 .within(at, self.between(from, self.at), value, &angle.bounds)

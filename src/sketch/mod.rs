@@ -5,9 +5,11 @@
 
 mod angles;
 mod beliefs;
+mod choices;
 mod crew;
 mod crew_tables;
 mod diagnostics;
+pub mod edit;
 mod energy;
 mod energy_tables;
 mod entries;
@@ -45,6 +47,7 @@ mod variant_tables;
 mod variants;
 mod whole;
 mod words;
+mod written;
 
 pub use diagnostics::{Diagnostic, Diagnostics, nearest, quoted, some_of};
 pub use read::{read, read_bytes, starter};
@@ -61,7 +64,10 @@ pub use types::{
     WorkChange,
 };
 
+pub(crate) use choices::{Choices, choices, is_end};
+pub(crate) use read::read_in_part;
 pub(crate) use words::tail_words;
+pub(crate) use written::{Item, Written, holds};
 
 #[cfg(test)]
 mod tests;

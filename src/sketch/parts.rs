@@ -40,6 +40,55 @@ pub(crate) fn step(text: &str) -> Result<(StepKind, Overrides), Refusal> {
     one(text, steps::step)
 }
 
+pub(crate) use super::steps::Part;
+
+/// The parts of a walk step's words, as written; none where it does not read.
+pub(crate) fn step_parts(text: &str) -> Option<(StepKind, Vec<(Part, &str)>)> {
+    let mut reader = Reader::new(text);
+    let cut = Cut::whole(text);
+    let (kind, _, parts) = steps::parse_parts(&mut reader, &cut)?;
+    let place = |part: &str| part.as_ptr() as usize - text.as_ptr() as usize;
+    let parts = parts
+        .into_iter()
+        .map(|(what, part)| (what, &text[place(part)..][..part.len()]));
+    let parts = parts.collect();
+    reader.found.is_empty().then_some((kind, parts))
+}
+
+/// Why a name cannot stand for a run.
+pub(crate) fn run_name(text: &str) -> Result<String, Refusal> {
+    let name = name(text, "the name of a run")?;
+    let text = name.trim();
+    match super::runs::RESERVED
+        .iter()
+        .find(|own| own.eq_ignore_ascii_case(text))
+    {
+        Some(_) => Err(Box::new(
+            Diagnostic::new(
+                "E0152",
+                super::span::Span::default(),
+                format!("a run cannot be called {}", quoted(text)),
+            )
+            .hint(
+                "this name stands for a part of the unit: add a word, for instance `main return`",
+            ),
+        )),
+        None => Ok(text.to_owned()),
+    }
+}
+
+/// The id of the run that a start is off, by its place in the words: of `S at 6 ft left` and `S end`.
+pub(crate) fn run_of_start(text: &str) -> Option<std::ops::Range<usize>> {
+    let lower = text.to_ascii_lowercase();
+    let from = text.len() - text.trim_start().len();
+    let end = match lower.rfind(" at ") {
+        Some(at) => at,
+        None => lower.trim_end().strip_suffix(" end")?.len(),
+    };
+    let name = text.get(from..end)?.trim_end();
+    (!name.is_empty()).then_some(from..from + name.len())
+}
+
 /// A straight length.
 pub(crate) fn length(text: &str) -> Result<Length, Refusal> {
     one(text, |reader, cut| {

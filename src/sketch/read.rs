@@ -39,9 +39,35 @@ pub fn read(text: &str, file_name: &str) -> Result<Sketch, Diagnostics> {
                 .hint("`ductseam new` writes a sketch to start from"),
         );
     }
+    let (sketch, found) = parts(text, file_name);
+    match (sketch, found) {
+        (Some(sketch), None) => Ok(sketch),
+        (_, Some(found)) => Err(found),
+        (None, None) => one(
+            text,
+            Diagnostic::new("E0105", Span::default(), "the sketch cannot be read"),
+        ),
+    }
+}
+
+/// What of a sketch can be read, and all that is wrong with it: runs, steps and readings with something wrong are left out.
+/// For whoever goes on showing a sketch while it is being written; nothing is computed from a sketch with something wrong.
+pub(crate) fn read_in_part(text: &str, file_name: &str) -> (Option<Sketch>, Option<Diagnostics>) {
+    match read(text, file_name) {
+        Ok(sketch) => (Some(sketch), None),
+        Err(found) if text.len() > limits::BYTES || nothing(text).is_some() => (None, Some(found)),
+        Err(_) => parts(text, file_name),
+    }
+}
+
+fn parts(text: &str, file_name: &str) -> (Option<Sketch>, Option<Diagnostics>) {
+    let one = |diagnostic| {
+        let found = Diagnostics::new(file_name, text, vec![diagnostic]);
+        (None, Some(found))
+    };
     let root = match tree::parse(text) {
         Ok(root) => root,
-        Err(diagnostic) => return one(text, *diagnostic),
+        Err(diagnostic) => return one(*diagnostic),
     };
     if !matches!(root.kind, Kind::Mapping(_)) {
         let title = format!(
@@ -49,7 +75,6 @@ pub fn read(text: &str, file_name: &str) -> Result<Sketch, Diagnostics> {
             root.shape()
         );
         return one(
-            text,
             Diagnostic::new("E0105", Span::new(root.at.start, root.at.start), title)
                 .label("starts here")
                 .hint("start with `ductseam: 1` and `title: ...`"),
@@ -57,14 +82,12 @@ pub fn read(text: &str, file_name: &str) -> Result<Sketch, Diagnostics> {
     }
     let mut reader = Reader::new(text);
     let sketch = whole::sketch(&mut reader, &root);
-    match sketch {
-        Some(sketch) if reader.found.is_empty() => Ok(sketch),
-        _ => {
-            let mut all = Diagnostics::new(file_name, text, reader.found);
-            all.more += reader.more;
-            Err(all)
-        }
+    if reader.found.is_empty() {
+        return (sketch, None);
     }
+    let mut all = Diagnostics::new(file_name, text, reader.found);
+    all.more += reader.more;
+    (sketch, Some(all))
 }
 
 /// Reads a sketch from the bytes of a file.

@@ -17,7 +17,7 @@ use super::words::{self, FACE};
 use crate::quantity::{Flow, Length, Stated};
 
 /// Names that seams of the unit and of its sides carry, or that stand for places at the unit.
-const RESERVED: [&str; 6] = [
+pub(super) const RESERVED: [&str; 6] = [
     "unit",
     "supply",
     "return",
@@ -239,15 +239,14 @@ fn walk<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Vec<Step>> {
     let steps: Vec<Option<Step>> = items.iter().map(|item| step(reader, item)).collect();
     check_order(reader, items, &steps);
     check_length(reader, items, &steps);
-    // A vector of the right length: steps are large, and there may be many of them.
+    // A vector of the right length: steps are large, and there may be many of them. What is wrong with the others is noted.
     let mut walk = Vec::with_capacity(steps.len());
-    for step in steps {
-        walk.push(step?);
-    }
+    walk.extend(steps.into_iter().flatten());
     Some(walk)
 }
 
-fn ends(kind: &StepKind) -> bool {
+/// Whether a step ends its run.
+pub(super) fn ends(kind: &StepKind) -> bool {
     matches!(
         kind,
         StepKind::Cap | StepKind::Boot { .. } | StepKind::Intake { .. } | StepKind::Joins { .. }

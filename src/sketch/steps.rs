@@ -23,12 +23,41 @@ pub(super) fn step(reader: &mut Reader<'_>, cut: &Cut<'_>) -> Option<(StepKind, 
     found
 }
 
+/// What a part of a step's words says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Part {
+    Word,
+    Heading,
+    Length,
+    Material,
+    Size,
+    Degrees,
+    /// The run that is joined.
+    Run,
+    /// The run that is joined, and where.
+    Onto,
+    Place,
+    Reach,
+    Work,
+}
+
 /// Reads the words of a step as they stand.
 pub(super) fn parse(reader: &mut Reader<'_>, cut: &Cut<'_>) -> Option<(StepKind, Overrides)> {
+    let (kind, over, _) = parse_parts(reader, cut)?;
+    Some((kind, over))
+}
+
+/// What a step says, what is said at it, and its parts as written.
+type WithParts<'c> = (StepKind, Overrides, Vec<(Part, &'c str)>);
+
+/// Reads the words of a step with the parts of the words that say each thing.
+pub(super) fn parse_parts<'c>(reader: &mut Reader<'_>, cut: &'c Cut<'c>) -> Option<WithParts<'c>> {
     let mut line = Line::new(cut);
     let mut degrees = line.leading_degrees(reader, &TURN)?;
+    let from = line.at;
     let kind = match line.take(STEP) {
         Some(word) => {
+            line.note(Part::Word, from);
             if degrees.is_some() && !matches!(word, StepWord::Elbow(_)) {
                 line.refuse_degrees(reader, word);
                 return None;
@@ -38,7 +67,7 @@ pub(super) fn parse(reader: &mut Reader<'_>, cut: &Cut<'_>) -> Option<(StepKind,
         None => straight(reader, &mut line)?,
     };
     let over = tail(reader, &mut line, &kind)?;
-    Some((kind, over))
+    Some((kind, over, line.parts))
 }
 
 /// What follows the first words of a step.
@@ -59,10 +88,10 @@ fn worded(
         StepWord::TestHole => StepKind::TestHole,
         StepWord::Splice => StepKind::Splice,
         StepWord::Elbow(kind) => {
-            let mut heading = line.take(HEADING);
+            let mut heading = line.take_noted(HEADING, Part::Heading);
             if let Some(said) = line.leading_degrees(reader, &TURN)? {
                 *degrees = Some(said);
-                heading = heading.or_else(|| line.take(HEADING));
+                heading = heading.or_else(|| line.take_noted(HEADING, Part::Heading));
             }
             StepKind::Elbow {
                 kind,
@@ -90,7 +119,7 @@ fn worded(
 /// `[HEADING] LENGTH [MATERIAL]`.
 fn straight(reader: &mut Reader<'_>, line: &mut Line<'_>) -> Option<StepKind> {
     let start = line.at;
-    let heading = line.take(HEADING);
+    let heading = line.take_noted(HEADING, Part::Heading);
     let numeric = line.peek().is_some_and(|word| {
         word.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'))
     });
@@ -108,9 +137,11 @@ fn straight(reader: &mut Reader<'_>, line: &mut Line<'_>) -> Option<StepKind> {
         }
         return None;
     }
+    let from = line.at;
     let length = line.quantity::<Length>(reader, &limits::STRAIGHT)?;
+    line.note(Part::Length, from);
     line.skip("of");
-    let material = line.take(MATERIAL);
+    let material = line.take_noted(MATERIAL, Part::Material);
     Some(StepKind::Straight {
         heading,
         length: length.value,
@@ -142,6 +173,8 @@ fn joins(reader: &mut Reader<'_>, line: &mut Line<'_>) -> Option<StepKind> {
     };
     let cut = *line.cut;
     let run = reader.id_in(&cut, name, "the name of a run")?;
+    line.parts.push((Part::Run, name));
+    let from = line.at;
     let along = match at {
         Some(i) => {
             line.at = i + 1;
@@ -152,6 +185,7 @@ fn joins(reader: &mut Reader<'_>, line: &mut Line<'_>) -> Option<StepKind> {
             None
         }
     };
+    line.note(Part::Onto, from);
     Some(StepKind::Joins { run, along })
 }
 
@@ -168,12 +202,13 @@ fn tail(reader: &mut Reader<'_>, line: &mut Line<'_>, kind: &StepKind) -> Option
             let cut = *line.cut;
             let place =
                 reader.id_in(&cut, line.between(from + 1, line.at), "the name of a place")?;
+            line.note(Part::Place, from + 1);
             over.place.replace(place).is_some()
-        } else if let Some(reach) = line.take(REACH) {
+        } else if let Some(reach) = line.take_noted(REACH, Part::Reach) {
             over.reach
                 .replace(Marked::new(reach, line.span(from)))
                 .is_some()
-        } else if let Some(work) = line.take(WORK) {
+        } else if let Some(work) = line.take_noted(WORK, Part::Work) {
             over.work
                 .replace(Marked::new(work, line.span(from)))
                 .is_some()
@@ -202,6 +237,8 @@ pub(super) struct Line<'c> {
     pub(super) cut: &'c Cut<'c>,
     pub(super) words: Vec<&'c str>,
     pub(super) at: usize,
+    /// What was read so far, as written.
+    pub(super) parts: Vec<(Part, &'c str)>,
 }
 
 impl<'c> Line<'c> {
@@ -210,6 +247,7 @@ impl<'c> Line<'c> {
             cut,
             words: cut.text.split_whitespace().collect(),
             at: 0,
+            parts: Vec::new(),
         }
     }
 
@@ -263,6 +301,20 @@ impl<'c> Line<'c> {
         Some(value)
     }
 
+    /// The same, and keeps how it was written.
+    fn take_noted<T: Copy>(&mut self, words: Words<T>, part: Part) -> Option<T> {
+        let from = self.at;
+        let value = self.take(words)?;
+        self.note(part, from);
+        Some(value)
+    }
+
+    /// Keeps the words from `from` up to where reading stands as what says a part.
+    fn note(&mut self, part: Part, from: usize) {
+        let said = self.between(from, self.at);
+        self.parts.push((part, said));
+    }
+
     fn skip(&mut self, word: &str) {
         if self
             .peek()
@@ -292,6 +344,7 @@ impl<'c> Line<'c> {
             cut: self.cut,
             words: self.words.clone(),
             at: self.at + 1,
+            parts: Vec::new(),
         };
         while probe.at < most
             && !probe.at_tail()
@@ -336,6 +389,7 @@ impl<'c> Line<'c> {
         let (to, _) = self.longest::<Size>();
         let part = self.between(self.at, to);
         self.at = to;
+        self.parts.push((Part::Size, part));
         Some(reader.size_in(self.cut, part, bounds)?.value)
     }
 

@@ -104,13 +104,14 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         .map(|node| limit_items::record(reader, node))
         .unwrap_or_default();
     Some(Sketch {
-        title: title?,
+        // Nothing here makes up for what is wrong: the reader holds it, and then the sketch is at most drawn.
+        title: title.unwrap_or_else(|| Marked::new(String::new(), root.at)),
         note,
         units: units.map_or(UnitSystem::default(), |units| units.value),
         house,
         rooms,
         places,
-        air_handler: air_handler?,
+        air_handler: air_handler.unwrap_or_else(unit::none),
         combustion,
         suspect_tape: suspect_tape.map_or(SuspectTape::default(), |tape| tape.value),
         usual,

@@ -3,6 +3,7 @@
 use super::evidence::{Beliefs, Task};
 use super::notes::{SAID, source_words};
 use crate::catalog::Catalog;
+use crate::math::ln;
 use crate::sketch::{Minutes, Prior};
 
 /// Beliefs as the engine takes them.
@@ -15,7 +16,7 @@ pub(super) fn beliefs(said: &Prior) -> Beliefs {
         wrong_setup_chance: said.wrong_setup_chance,
         gauge_shared: said.gauge_shared,
         smoke_factor: said.smoke_threshold,
-        observer_sd: said.observer_spread.map(f64::ln),
+        observer_sd: said.observer_spread.map(ln),
         nulling_sd_pa: said.nulling_error_pa,
         tap_sd_pa: said.tap_error_pa,
     }

@@ -266,6 +266,7 @@ impl<'a> Walker<'_, 'a> {
                 id,
                 kind,
                 run: Some(self.idx),
+                step: self.step,
                 side: self.run.side.value,
                 section,
                 length_m,

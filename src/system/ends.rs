@@ -212,6 +212,7 @@ impl<'a> Walker<'_, 'a> {
                 id: piece,
                 kind: PieceKind::Link,
                 run: Some(self.idx),
+                step: self.step,
                 side: self.run.side.value,
                 section: self.size,
                 length_m: 0.0,

@@ -1,5 +1,6 @@
 //! Where the walk is and which way it goes.
 
+use crate::math::sin_cos;
 use crate::sketch::Heading;
 
 /// A position and a heading. The last level heading is kept, so that left and right mean something on a riser.
@@ -69,7 +70,7 @@ impl Frame {
             self.face(target);
             return;
         }
-        let (sin, cos) = degrees.to_radians().sin_cos();
+        let (sin, cos) = sin_cos(degrees.to_radians());
         let turned: [f64; 3] = std::array::from_fn(|i| cos * self.dir[i] + sin * across[i] / size);
         self.face(turned.map(|v| if v.abs() < LEVEL { 0.0 } else { v }));
     }

@@ -332,6 +332,59 @@ impl Group {
     }
 }
 
+/// Where in the words of a seam or of a group a run is named, as in `kitchen/tab collar` and `all joints of S upstairs`: the place
+/// of its name, if it is one of `ids`. `floors` are the words of floors, in lower case.
+pub(crate) fn run_in_words(
+    words: &str,
+    ids: &[&str],
+    floors: &[String],
+) -> Option<std::ops::Range<usize>> {
+    let lower = words.to_lowercase();
+    if lower.len() != words.len() {
+        return None;
+    }
+    let from = words.len() - words.trim_start().len();
+    let is_tail = |tail: &str| {
+        let tail = tail.trim();
+        let reach = REACHES.iter().any(|(word, _)| *word == tail);
+        let floor = floors
+            .iter()
+            .find_map(|floor| tail.strip_prefix(floor.as_str()));
+        tail.is_empty()
+            || reach
+            || floor.is_some_and(|rest| {
+                rest.is_empty() || REACHES.iter().any(|(word, _)| *word == rest.trim())
+            })
+            || REACHES.iter().any(|(word, _)| {
+                tail.strip_prefix(word)
+                    .is_some_and(|rest| floors.iter().any(|floor| floor == rest.trim()))
+            })
+    };
+    let longest = |name: &str, ends: &dyn Fn(&str) -> bool| {
+        ids.iter()
+            .map(|id| id.trim().to_lowercase())
+            .filter(|id| name.strip_prefix(id.as_str()).is_some_and(ends))
+            .map(|id| id.len())
+            .max()
+    };
+    let trimmed = lower[from..].trim_end();
+    if trimmed != "all" && !trimmed.starts_with("all ") {
+        let (run, _) = trimmed.rsplit_once('/')?;
+        let len = longest(run, &|rest| rest.is_empty())?;
+        return Some(from..from + len);
+    }
+    let (_, parts) = cut(trimmed);
+    parts.into_iter().find_map(|(part, name)| {
+        let at = from + (name.as_ptr() as usize - trimmed.as_ptr() as usize);
+        let len = matches!(part, Part::Run).then(|| {
+            longest(name, &|rest| {
+                rest.is_empty() || rest.starts_with(' ') && is_tail(rest)
+            })
+        })??;
+        Some(at..at + len)
+    })
+}
+
 /// The floors that runs name, in lower case, longest first.
 fn floors(book: &Book) -> Vec<String> {
     let mut floors: Vec<String> = book

@@ -58,6 +58,7 @@ mod warn;
 pub use build::build;
 pub use crew::{Crew, SealMethod, Way};
 pub use energy::{Energy, EnergyPrice, PlaceAir, Plant};
+pub(crate) use groups::run_in_words;
 pub use limits::{PressureError, TestRecord};
 pub use places::known_places;
 pub(crate) use reading_errors::USUAL_FLOW_ERROR;

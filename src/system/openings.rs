@@ -1,6 +1,7 @@
 //! Registers, grilles and intakes: what they lose, and the filters in them.
 
 use super::types::{ComponentLoss, LeadsTo, Opening, Side};
+use crate::math::square;
 
 /// Free part of the area of a register, grille or hood. Engineering estimate.
 pub(super) const FREE_PART: f64 = 0.7;
@@ -19,7 +20,7 @@ pub(super) const LOSS_SOURCE: &str =
 /// # Source
 /// Sharp-edged grille: Handbook of Hydraulic Resistance, simplified, from memory; exit of 1.0: engineering reference table.
 pub(super) fn loss(free_part: f64) -> f64 {
-    ((1.707 - free_part) / free_part).powi(2) + 1.0
+    square((1.707 - free_part) / free_part) + 1.0
 }
 
 /// Puts a filter into the return grilles, each at its part of the airflow by area. Gives whether there was a grille.

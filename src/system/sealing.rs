@@ -5,6 +5,7 @@ use super::notes::{ESTIMATE, Notes};
 use super::places::Places;
 use super::types::{SealingStep, SeamIdx};
 use crate::catalog::{Catalog, JointType, Work};
+use crate::math::{exp, ln, square};
 use crate::sketch::{Diagnostic, Marked, Sealing, Span, When, nearest, some_of};
 
 /// Least and largest median part that remains after sealing. Engineering estimate: no sealing is perfect, and none
@@ -203,10 +204,10 @@ pub(super) fn resolve_sealing(
 /// Median part that remains of a joint of this type, such that its mean is what the method that suits it best leaves.
 fn usual_left(catalog: &Catalog, joint: &JointType) -> f64 {
     let figures = catalog.look_figures();
-    let variance = figures.remains_shared_gsd.ln().powi(2) + figures.remains_own_gsd.ln().powi(2);
+    let variance = square(ln(figures.remains_shared_gsd)) + square(ln(figures.remains_own_gsd));
     let best = catalog.served(joint).and_then(|row| row.methods.first());
     best.and_then(|id| catalog.method(id))
         .map_or(REMAINS.0, |method| {
-            method.mean_left() * (-0.5 * variance).exp()
+            method.mean_left() * exp(-0.5 * variance)
         })
 }

@@ -3,6 +3,7 @@
 use super::types::{
     FanPlace, LeadsTo, OpeningIdx, RunIdx, Seam, SeamIdx, Setup, Side, System, TapPlace, TestKind,
 };
+use crate::math::{ln, powf};
 use crate::sketch::{Barrier, Mask};
 
 impl System {
@@ -51,7 +52,7 @@ impl System {
     pub fn prior_laws(&self) -> (Vec<f64>, Vec<f64>) {
         self.seams
             .iter()
-            .map(|s| (s.mean_q25_m3_s.ln(), s.n))
+            .map(|s| (ln(s.mean_q25_m3_s), s.n))
             .unzip()
     }
 
@@ -69,7 +70,7 @@ impl System {
     pub fn prior_to_outside_m3_s(&self, seam: &Seam) -> f64 {
         let part = 1.0 - self.places[seam.place].house_share;
         if part > 0.0 {
-            seam.mean_q25_m3_s * part.powf(seam.n)
+            seam.mean_q25_m3_s * powf(part, seam.n)
         } else {
             0.0
         }

@@ -134,6 +134,7 @@ pub(super) fn seam(new: NewSeam) -> Seam {
         id: new.id,
         run: new.run.to_owned(),
         piece: new.piece,
+        step: None,
         what: new.what,
         joint_type: new.joint.id.clone(),
         joint_name: new.joint.name.clone(),

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::notes::{ESTIMATE, Notes, SAID};
 use super::types::{Door, LeakPath, Place, Room};
 use crate::catalog::opening::opening_flow;
+use crate::math::powf;
 use crate::quantity::{Flow, Length, UnitSystem};
 use crate::sketch::{self, Diagnostic, FlowAt, House, Marked, Sketch, nearest, some_of};
 
@@ -73,8 +74,8 @@ pub(super) fn envelope(house: &House, units: UnitSystem, notes: &mut Notes) -> O
 /// ```
 /// where `C` the flow of a path at one pressure; `s` pressure of the place over that of the house.
 pub(super) fn share_between(to_outdoors: &LeakPath, to_house: &LeakPath) -> f64 {
-    let at = |path: &LeakPath| path.q_m3_s * path.dp_pa.powf(-path.n);
-    let r = (at(to_house) / at(to_outdoors)).powf(1.0 / CRACK_N);
+    let at = |path: &LeakPath| path.q_m3_s * powf(path.dp_pa, -path.n);
+    let r = powf(at(to_house) / at(to_outdoors), 1.0 / CRACK_N);
     r / (1.0 + r)
 }
 
@@ -96,7 +97,7 @@ pub(super) fn settle_paths(
         if !(s > 0.0 && s < 1.0) {
             continue;
         }
-        let ratio = (s / (1.0 - s)).powf(CRACK_N);
+        let ratio = powf(s / (1.0 - s), CRACK_N);
         let from = |path: &LeakPath, factor: f64, source: &str| LeakPath {
             q_m3_s: path.q_m3_s * factor,
             source: source.to_owned(),
@@ -127,7 +128,7 @@ pub(super) fn settle_paths(
                 let Some(envelope) = envelope else { continue };
                 let source = format!("{ESTIMATE}: as leaky to outdoors as the house's envelope");
                 let out = LeakPath {
-                    q_m3_s: envelope.q_m3_s * (HOUSE_PA / envelope.dp_pa).powf(envelope.n),
+                    q_m3_s: envelope.q_m3_s * powf(HOUSE_PA / envelope.dp_pa, envelope.n),
                     dp_pa: HOUSE_PA,
                     n: CRACK_N,
                     source,

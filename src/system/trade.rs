@@ -1,6 +1,7 @@
 //! What the trade calls things: materials, their usual seams and joints, and the words for joint types.
 
 use crate::catalog::Catalog;
+use crate::math::{exp, ln};
 use crate::quantity::Length;
 use crate::sketch::{ElbowKind, Material, Takeoff};
 
@@ -303,8 +304,8 @@ pub(super) fn damper_loss(degrees: f64) -> f64 {
     const TABLE: [f64; 8] = [0.19, 0.67, 1.76, 4.4, 11.0, 32.0, 113.0, 619.0];
     let x = (degrees / 10.0).clamp(0.0, (TABLE.len() - 1) as f64);
     let i = (x.floor() as usize).min(TABLE.len() - 2);
-    let (a, b) = (TABLE[i].ln(), TABLE[i + 1].ln());
-    (a + (b - a) * (x - i as f64)).exp()
+    let (a, b) = (ln(TABLE[i]), ln(TABLE[i + 1]));
+    exp(a + (b - a) * (x - i as f64))
 }
 
 /// Factor on friction of flex that is not stretched.
@@ -318,7 +319,7 @@ pub(super) fn damper_loss(degrees: f64) -> f64 {
 /// # Source
 /// ASHRAE Handbook Fundamentals (SI) 2021, chapter 21, equations 22 and 23; for 150 to 400 mm and up to 45 %.
 pub(super) fn flex_factor(compression: f64, diameter_m: f64) -> f64 {
-    1.0 + 0.58 * (100.0 * compression).max(0.0) * (-0.00496 * 1000.0 * diameter_m).exp()
+    1.0 + 0.58 * (100.0 * compression).max(0.0) * exp(-0.00496 * 1000.0 * diameter_m)
 }
 
 #[cfg(test)]

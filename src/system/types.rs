@@ -127,6 +127,8 @@ pub struct Run {
     pub length_m: f64,
     /// Airflow meant here, m³/s.
     pub design_flow_m3_s: Option<f64>,
+    /// Heading at its end, a unit vector: x east, y north, z up.
+    pub end_heading: [f64; 3],
 }
 
 /// A point where pieces meet.
@@ -178,6 +180,8 @@ pub struct Piece {
     pub kind: PieceKind,
     /// Run, or `None` for the unit and its plenums.
     pub run: Option<RunIdx>,
+    /// Step of the run's walk that brought it, from 0; `None` for the unit and what comes without a step of its own.
+    pub step: Option<usize>,
     /// Side.
     pub side: Side,
     /// Section.
@@ -252,6 +256,8 @@ pub struct Seam {
     pub run: String,
     /// Piece id.
     pub piece: String,
+    /// Step of the run's walk that brought it, from 0; `None` for the unit and what comes without a step of its own.
+    pub step: Option<usize>,
     /// Piece in trade words, for the table: `tab collar 6 in`.
     pub what: String,
     /// Joint type id of the catalogue.

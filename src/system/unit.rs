@@ -334,6 +334,7 @@ fn unit_piece(
         id: id.to_owned(),
         kind,
         run: None,
+        step: None,
         side,
         section,
         length_m: 0.0,

@@ -66,6 +66,8 @@ pub(super) struct Walker<'w, 'a> {
     pub site: &'w mut Site<'a>,
     pub run: &'a sketch::Run,
     pub idx: RunIdx,
+    /// The step being walked.
+    pub step: Option<usize>,
     pub node: NodeIndex,
     pub size: Size,
     pub material: Material,
@@ -93,6 +95,7 @@ pub(super) fn walk(site: &mut Site<'_>, idx: RunIdx, from: From, stops: &[f64], 
     let mut walker = Walker {
         run,
         idx,
+        step: None,
         node: from.node,
         size: run.size.value,
         material,
@@ -128,9 +131,15 @@ impl<'a> Walker<'_, 'a> {
                 .assume(&about, trade::takeoff(kind).0, PRACTICE);
             self.takeoff(kind, None);
         }
-        for step in &self.run.walk {
+        for (index, step) in self.run.walk.iter().enumerate() {
+            self.step = Some(index);
+            let before = self.seams.len();
             self.step(step, stops);
+            for seam in &mut self.seams[before..] {
+                seam.step = self.step;
+            }
         }
+        self.step = None;
         self.finish(layout);
     }
 
@@ -293,6 +302,7 @@ impl<'a> Walker<'_, 'a> {
             opening: self.site.opening_of[self.idx],
             length_m: self.along,
             design_flow_m3_s: run.design_flow.as_ref().map(|f| f.value.si()),
+            end_heading: self.frame.dir,
         });
         self.site.run_seams[self.idx] = std::mem::take(&mut self.seams);
         self.site.spots[self.idx] = std::mem::take(&mut self.spots);

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use petgraph::visit::EdgeRef;
 
 use super::types::{Measured, PieceKind, Relation, RunIdx, Side, System, TestKind, Warning};
+use crate::math::powf;
 use crate::quantity::Flow;
 
 /// Leakage above this part of the airflow is suspicious. Engineering estimate.
@@ -178,7 +179,7 @@ fn far_from_prior(system: &System, m: &Measured, found: &mut Found) {
         | TestKind::RunningHeld => return, // No flow of the ducts' own seams alone is read there.
     };
     // 0.6 is the usual exponent of residential ducts; good enough for a factor of ten.
-    let prior = at_25 * (m.setup.pressure_pa / 25.0).powf(0.6);
+    let prior = at_25 * powf(m.setup.pressure_pa / 25.0, 0.6);
     if m.relation != Relation::Equals || prior <= 0.0 {
         return;
     }
