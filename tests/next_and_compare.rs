@@ -70,6 +70,7 @@ fn candidates_are_what_can_still_be_done() {
     let ask = NextAsk {
         plan_seams: None,
         target: Target::Total,
+        draws: None,
     };
     let found = next(&system, &settings(), &ask).expect("a sound system");
     assert!(found.candidates.len() > 10);

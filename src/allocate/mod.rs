@@ -48,7 +48,6 @@ mod invent;
 mod looks;
 mod network_readout;
 mod next;
-mod normal;
 mod open_hypotheses;
 mod open_seams;
 mod posterior;
@@ -90,7 +89,6 @@ pub use error_law::{ErrorLaw, ReadingLaw, Residual, WideError};
 pub use invent::{Truth, invent};
 pub use looks::{Claim, LookLaw, Looks, Sight};
 pub use next::{NextAsk, Target, next};
-pub(crate) use normal::cdf as normal_cdf;
 pub use posterior::{Posterior, posterior};
 pub use prior::{EXPONENT_RANGE, OpenLaw, Prior, PriorKnobs, SealedLaw, SeamPrior};
 pub use problem::Problem;
@@ -99,7 +97,7 @@ pub use rto::Draw;
 pub use run::allocate;
 pub use sensitivity::sensitivity;
 pub use settings::AllocateSettings;
-pub use study::{Study, study};
+pub use study::{Study, posterior_and_next, study};
 pub use types::{
     Allocation, Band, Diagnostics, GrossCandidate, GroupResult, House, LookResult, Method,
     ReadingResult, SeamFlow, SeamResult, Status,

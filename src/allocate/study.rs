@@ -21,6 +21,21 @@ pub struct Study {
     pub compared: CompareAnswer,
 }
 
+/// The draws and the next looks from one set of draws, each as it answers alone.
+///
+/// # Errors
+/// As [`allocate`](super::allocate).
+pub fn posterior_and_next(
+    system: &System,
+    settings: &AllocateSettings,
+    ask: &NextAsk,
+) -> Result<(Posterior, NextAnswer), AllocateError> {
+    let (posterior, next) = run(system, settings, &[], |run| {
+        (posterior::of(run), next::answer(run, ask))
+    })?;
+    Ok((posterior, next?))
+}
+
 /// Makes the draws once and answers all three.
 ///
 /// # Errors
@@ -30,13 +45,11 @@ pub fn study(
     settings: &AllocateSettings,
     ask: &NextAsk,
 ) -> Result<Study, AllocateError> {
-    let (posterior, next) = run(system, settings, &[], |run| {
-        (posterior::of(run), next::answer(run, ask))
-    })?;
+    let (posterior, next) = posterior_and_next(system, settings, ask)?;
     let compared = compare::against_others(system, settings, posterior.allocation.clone())?;
     Ok(Study {
         posterior,
-        next: next?,
+        next,
         compared,
     })
 }

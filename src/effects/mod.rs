@@ -28,6 +28,7 @@
 mod change;
 mod defaults;
 mod delivery;
+mod draft_stop;
 mod ducts;
 mod error;
 mod gather;
@@ -44,6 +45,7 @@ pub use delivery::{
     CP, Ducts, conduction_factor, degree_day_energy_j, delivery_effectiveness,
     delivery_effectiveness_by_enthalpy, expansion_valve_factor, load_factor, with_regain,
 };
+pub use draft_stop::{USUAL_DRAFT_LIMIT, draft_stop};
 pub use error::EffectsError;
 pub use infiltration::{USUAL_ACH, combined_infiltration_m3_s, running_infiltration_m3_s};
 pub use run::effects;

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::lines::wrapped;
 use super::words;
+use crate::math::exp;
 use crate::quantity::{Flow, Pressure, UnitSystem, significant};
 use crate::system::{
     Beliefs, LookAt, Measured, Mover, Observable, ReadingUnit, Relation, SeamIdx, Setup, Side,
@@ -186,7 +187,7 @@ fn beliefs(system: &System) -> Vec<(String, String)> {
         ("wrong set-up chance", percent(b.wrong_setup_chance)),
         ("gauge shared", percent(b.gauge_shared)),
         ("smoke threshold", plain(b.smoke_factor)),
-        ("observer spread", plain(b.observer_sd.map(f64::exp))),
+        ("observer spread", plain(b.observer_sd.map(exp))),
         ("nulling error", pascal(b.nulling_sd_pa)),
         ("tap error", pascal(b.tap_sd_pa)),
     ]

@@ -45,6 +45,7 @@ pub use catalog_json::{FORMAT as CATALOG_FORMAT, catalog_json, joint_json};
 pub use catalog_text::catalog_text;
 pub use cautions::{Caution, cautions};
 pub use check::{CHECK_FORMAT, check_json, check_text};
+pub(crate) use flow::piece_kind;
 
 pub use compare::{
     COLUMNS as COMPARE_COLUMNS, FORMAT as COMPARE_FORMAT, compare_csv, compare_json, compare_text,

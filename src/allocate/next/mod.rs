@@ -25,8 +25,10 @@ use super::run::{Run, run};
 use super::settings::AllocateSettings;
 use crate::system::{Reach, SuspectTape, System};
 
-/// Draws behind the gains.
+/// Draws behind the gains where nothing is said.
 const DRAWS: usize = 400;
+/// Fewest draws behind the gains: below, chance hides nearly all.
+const LEAST_DRAWS: usize = 50;
 
 /// What is to be known better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -57,6 +59,8 @@ pub struct NextAsk {
     pub plan_seams: Option<usize>,
     /// What is to be known better.
     pub target: Target,
+    /// Draws behind the gains, 50 at least; 400 if `None`. Fewer are quicker and see only larger gains.
+    pub draws: Option<usize>,
 }
 
 /// Ranks what can still be done.
@@ -80,7 +84,8 @@ pub(super) fn answer(run: &Run<'_>, ask: &NextAsk) -> Result<NextAnswer, Allocat
         .plan_seams
         .unwrap_or_else(|| run.settings.top.min(reached.len().div_ceil(2)))
         .clamp(1, reached.len().max(1));
-    let draws = worth::Draws::of(run, ask.target, reached, plan_seams, DRAWS);
+    let count = ask.draws.unwrap_or(DRAWS).max(LEAST_DRAWS);
+    let draws = worth::Draws::of(run, ask.target, reached, plan_seams, count);
     let stopped = (system.suspect_tape == SuspectTape::Suspected).then(|| {
         "old tape on these ducts may hold asbestos: nothing is pressurised, cut or handled before it has been looked \
          at by somebody licensed for it"

@@ -1,6 +1,7 @@
 //! Round ticks and where values lie between them.
 
 use super::{LETTERS, NARROWEST, width};
+use crate::math::{log10, powi};
 use crate::report::figures::number;
 
 /// Most ticks of a scale.
@@ -39,7 +40,7 @@ impl Scale {
 
     fn with(low: f64, high: f64, most: usize, span: (f64, f64)) -> Scale {
         let step = round_step(high - low, most);
-        let decimals = (-step.log10().floor()).max(0.0) as usize;
+        let decimals = (-log10(step).floor()).max(0.0) as usize;
         Scale {
             low: (low / step).floor() * step,
             high: (high / step).ceil() * step,
@@ -82,7 +83,7 @@ impl Scale {
 /// A step of 1, 2 or 5 times a power of ten, so that at most `most` of them cover a span.
 pub fn round_step(span: f64, most: usize) -> f64 {
     let rough = span / most.max(1) as f64;
-    let power = 10f64.powf(rough.log10().floor());
+    let power = powi(10.0, log10(rough).floor() as i32);
     // A hair of room for what is exact but for rounding.
     let found = [1.0, 2.0, 5.0, 10.0]
         .into_iter()

@@ -2,6 +2,7 @@
 
 use crate::allocate::Band;
 use crate::effects::{Change, Effects};
+use crate::math::{log10, powi};
 use crate::quantity::{Pressure, UnitSystem};
 use crate::report::cautions::{Caution, back_draft, cautions};
 use crate::report::figures::{flow_unit, number, signed_flow};
@@ -133,7 +134,7 @@ pub fn rounded(value: f64) -> f64 {
     let step = if size < 100.0 {
         1.0
     } else {
-        10f64.powf(size.log10().floor() - 1.0)
+        powi(10.0, log10(size).floor() as i32 - 1)
     };
     let found = (value / step).round() * step;
     // No zero below zero.

@@ -482,7 +482,7 @@ fn pieces<'a>(case: &FlowCase<'a>) -> Vec<Piece<'a>> {
                 run: piece
                     .run
                     .map_or("unit", |run| case.system.runs[run].id.as_str()),
-                kind: kind(piece.kind),
+                kind: piece_kind(piece.kind),
                 side: words::side(piece.side),
                 tail_pa: known(state.tail_pa),
                 head_pa: known(state.head_pa),
@@ -494,7 +494,8 @@ fn pieces<'a>(case: &FlowCase<'a>) -> Vec<Piece<'a>> {
         .collect()
 }
 
-fn kind(kind: PieceKind) -> &'static str {
+/// A kind of piece in a stable word.
+pub(crate) fn piece_kind(kind: PieceKind) -> &'static str {
     match kind {
         PieceKind::Plenum => "plenum",
         PieceKind::Straight => "straight",

@@ -12,6 +12,7 @@ mod text;
 
 pub use case::{CurveUse, FlowCase};
 pub use csv::{COLUMNS, flow_csv};
+pub(crate) use json::piece_kind;
 pub use json::{FORMAT, flow_json};
 pub use said::{pressure, velocity, velocity_unit};
 pub use text::{FlowTextSettings, flow_text};

@@ -2,6 +2,7 @@
 
 use super::case::FlowCase;
 use crate::flow::REFERENCE_PA;
+use crate::math::powf;
 use crate::system::{PlaceIdx, Side};
 
 /// Leakage of some seams, m³/s, both above zero.
@@ -135,6 +136,6 @@ pub fn half_plenum_m3_s(case: &FlowCase<'_>, side: Side) -> Option<f64> {
         Side::Supply => case.state.supply_plenum_pa,
         Side::Return => case.state.return_plenum_pa,
     }?;
-    let part = (0.5 * plenum.abs() / REFERENCE_PA).powf(HALF_PLENUM_EXPONENT);
+    let part = powf(0.5 * plenum.abs() / REFERENCE_PA, HALF_PLENUM_EXPONENT);
     Some(case.system.prior_side_q25_m3_s(side) * part)
 }

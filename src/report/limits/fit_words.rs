@@ -2,6 +2,7 @@
 
 use super::said::{pascals, with_unit};
 use crate::limits::{Answer, At25, Fit, Found, How, Weights};
+use crate::math::{exp, powi};
 use crate::quantity::{UnitSystem, significant};
 use crate::report::figures::{flow_unit, leak};
 use crate::report::lines::wrapped;
@@ -14,7 +15,7 @@ const FLOOR_WEIGHS: f64 = 0.5;
 
 /// A figure with so many decimals, or that it is less than the last of them.
 fn least(value: f64, decimals: usize) -> String {
-    let unit = 0.1_f64.powi(decimals as i32);
+    let unit = powi(0.1, decimals as i32);
     if value < 0.5 * unit {
         format!("less than {unit:.decimals$}")
     } else if value > 10.0 {
@@ -26,7 +27,7 @@ fn least(value: f64, decimals: usize) -> String {
 
 /// C of a fit with its error.
 pub fn coefficient(fit: &Fit, units: UnitSystem) -> String {
-    let factor = (fit.t * fit.ln_c_se).exp();
+    let factor = exp(fit.t * fit.ln_c_se);
     let error = if factor > NOT_KNOWN {
         "95 % band wider than a factor of two: not known".to_owned()
     } else {
@@ -40,7 +41,7 @@ pub fn coefficient(fit: &Fit, units: UnitSystem) -> String {
 }
 
 fn band(fit: &Fit, units: UnitSystem) -> String {
-    if (fit.t * fit.ln_flow_se(25.0)).exp() > NOT_KNOWN {
+    if exp(fit.t * fit.ln_flow_se(25.0)) > NOT_KNOWN {
         return "band at 25 Pa wider than a factor of two: this series does not give the flow there".to_owned();
     }
     let (low, high) = fit.band(25.0);
