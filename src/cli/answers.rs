@@ -104,6 +104,7 @@ pub fn next(asked: &Asked<'_>, ask: &NextWords) -> Result<Ended, Refused> {
         &NextAsk {
             plan_seams: ask.seal.map(|seams| seams as usize),
             target: ask.target.into(),
+            draws: None,
         },
     )
     .map_err(|e| refused(&e))?;

@@ -7,6 +7,8 @@ use clap::{Parser, Subcommand, ValueEnum};
 use super::believed::Believed;
 use super::draw_args::DrawWords;
 use super::limits_args::LimitsWords;
+#[cfg(feature = "page")]
+use super::page_args::PageWords;
 use super::teach_args::{ExerciseWords, JointsWords};
 use crate::quantity::UnitSystem;
 
@@ -80,6 +82,12 @@ pub enum Command {
     ///
     /// `ductseam draw house.yaml -o house.svg`, or `-o house.png`; without `-o` the SVG goes to standard output.
     Draw(Shown<DrawWords>),
+    /// Draw a system in the browser: a page on this machine that writes the sketch as you draw, and ranks its seams.
+    ///
+    /// The page needs no network and sends nothing anywhere. Beside the sketch it keeps the file as it was (`.bak`) and what
+    /// is not saved yet.
+    #[cfg(feature = "page")]
+    Page(PageWords),
     /// Solve pressures and flows in one set-up: normal running, a leakage test, a pan or house-fan test.
     ///
     /// Before any reading: every seam leaks the catalogue's mean.
@@ -238,9 +246,7 @@ pub struct NextWords {
 
 /// Chance with which a target is to be met where nothing is said. Common practice.
 pub const USUAL_CHANCE: &str = "90 %";
-/// Depressurisation past which the work stops where nothing is said: the strictest figure of older screening tables (from
-/// memory).
-pub const USUAL_DRAFT_LIMIT: &str = "2 Pa";
+pub use crate::effects::USUAL_DRAFT_LIMIT;
 
 /// What is to be sealed.
 #[derive(Debug, Clone, clap::Args)]

@@ -1,6 +1,7 @@
 //! What the person believes beforehand, said on the command line: laid over the sketch's `prior`, field by field.
 
 use crate::allocate::AllocateSettings;
+use crate::math::ln;
 use crate::quantity::Fraction;
 use crate::system::Beliefs;
 
@@ -49,7 +50,7 @@ impl Believed {
             gross_factor: self.gross_factor.or(sketch.gross_factor),
             wrong_setup_chance: self.wrong_set_up_chance.or(sketch.wrong_setup_chance),
             smoke_factor: self.smoke_factor.or(sketch.smoke_factor),
-            observer_sd: self.observer_spread.map(f64::ln).or(sketch.observer_sd),
+            observer_sd: self.observer_spread.map(ln).or(sketch.observer_sd),
             // These have no option of their own.
             gauge_shared: sketch.gauge_shared,
             nulling_sd_pa: sketch.nulling_sd_pa,

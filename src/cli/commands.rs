@@ -9,6 +9,8 @@ use super::files;
 use super::flow;
 use super::limits;
 use super::new::new;
+#[cfg(feature = "page")]
+use super::page;
 use super::predict;
 use super::report;
 use super::sealing;
@@ -41,6 +43,8 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
         Command::Predict(asked) => predict::predict(&asked.into(), &asked.ask),
         Command::Report(asked) => report::report(&asked.into(), &asked.ask),
         Command::Draw(asked) => draw::draw(&asked.into(), &asked.ask),
+        #[cfg(feature = "page")]
+        Command::Page(words) => page::page(words),
         Command::Flow {
             input,
             show,

@@ -2,9 +2,10 @@
 
 use std::fs;
 use std::io::{self, ErrorKind, IsTerminal, Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::Refused;
+use crate::disk::{self, plain};
 
 /// Largest file that is taken into memory. A house is about 5 kB; what a sketch may hold is the reader's to say.
 const LARGEST_FILE_BYTES: u64 = 64 * 1024 * 1024;
@@ -73,8 +74,7 @@ pub enum Existing {
     Keep,
 }
 
-/// Writes a file through a neighbour that is renamed when it is whole, so that no half-written file is ever seen.
-/// A link is followed first; what is not a plain file (a device, a pipe) is written to as it stands.
+/// Writes a file as [`disk::write_whole`] does.
 pub fn write_whole(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), Refused> {
     if existing == Existing::Keep && path.exists() {
         return Err(Refused(format!(
@@ -82,35 +82,13 @@ pub fn write_whole(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), 
             path.display()
         )));
     }
-    let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    let is_special = fs::metadata(&target).is_ok_and(|found| !found.is_file() && !found.is_dir());
-    let written = if is_special {
-        fs::OpenOptions::new()
-            .write(true)
-            .open(&target)
-            .and_then(|mut file| file.write_all(bytes))
-    } else {
-        replace(&target, bytes)
-    };
-    written.map_err(|error| {
+    disk::write_whole(path, bytes).map_err(|error| {
         Refused(format!(
             "error: `{}` cannot be written: {}\n",
             path.display(),
             plain(&error)
         ))
     })
-}
-
-fn replace(target: &Path, bytes: &[u8]) -> io::Result<()> {
-    let temporary = neighbour(target);
-    let written = fs::File::create(&temporary)
-        .and_then(|mut file| file.write_all(bytes).and_then(|()| file.sync_all()))
-        .and_then(|()| fs::rename(&temporary, target));
-    if written.is_err() {
-        // The neighbour may not exist; its removal failing changes nothing for the person.
-        let _ = fs::remove_file(&temporary);
-    }
-    written
 }
 
 /// Refuses an answer that would be written over one of the files it is made from.
@@ -144,13 +122,6 @@ pub fn progress(what: &str) {
     }
 }
 
-fn neighbour(path: &Path) -> PathBuf {
-    let name = path
-        .file_name()
-        .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-    path.with_file_name(format!(".{name}.{}.part", std::process::id()))
-}
-
 fn print(text: &str) -> Result<(), Refused> {
     let mut out = anstream::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
@@ -160,15 +131,5 @@ fn print(text: &str) -> Result<(), Refused> {
             plain(&error)
         ))),
         Ok(()) => Ok(()),
-    }
-}
-
-/// The operating system's reason in plain words, without its number.
-fn plain(error: &io::Error) -> String {
-    match error.kind() {
-        ErrorKind::NotFound => "no such file or folder".to_owned(),
-        ErrorKind::PermissionDenied => "permission denied".to_owned(),
-        ErrorKind::IsADirectory => "it is a folder".to_owned(),
-        _ => error.to_string(),
     }
 }

@@ -14,6 +14,10 @@ mod limits;
 mod limits_args;
 mod new;
 mod on_sheet;
+#[cfg(feature = "page")]
+mod page;
+#[cfg(feature = "page")]
+mod page_args;
 mod predict;
 mod report;
 mod sealing;

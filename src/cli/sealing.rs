@@ -15,7 +15,7 @@ use crate::report::{
     work_list_csv, work_list_text,
 };
 use crate::seal::{self, Basis, BeforeAfter, Left, Plan, PlanAsk, SealError};
-use crate::system::{Draft, System};
+use crate::system::System;
 
 /// Longest time at hand, h: more is a slip of the pen.
 const MOST_HOURS: f64 = 1000.0;
@@ -61,7 +61,7 @@ pub fn planned_from(
     let sealed: Vec<(usize, usize)> = plan.steps.iter().map(|s| (s.seam, s.method)).collect();
     let pairs = left.pairs(&sealed, PAIRS);
     if !plan.steps.is_empty() {
-        plan.halted = draft_stop(&system, &pairs, &words.draft_limit, limit_pa);
+        plan.halted = effects::draft_stop(&system, &pairs, &words.draft_limit, limit_pa);
     }
     Ok(Planned {
         system,
@@ -117,46 +117,6 @@ fn said_first(plan: &Plan, work: &str) -> String {
     let stop = plan.stopped.as_ref().or(plan.halted.as_ref());
     let stop = stop.map_or_else(String::new, |why| paragraph("STOP: ", why) + "\n");
     stop + &paragraph("The work: ", work) + "\n"
-}
-
-/// Why draft must be looked at before the work begins; `None` where nothing burns with natural draft or no zone passes the
-/// limit.
-fn draft_stop(system: &System, pairs: &BeforeAfter, limit: &str, limit_pa: f64) -> Option<String> {
-    const TESTS: &str = "A qualified person tests draft, spillage and carbon monoxide first; return leaks of that zone are \
-                         sealed before any other.";
-    if !system
-        .combustion
-        .iter()
-        .any(|appliance| appliance.draft == Draft::Natural)
-    {
-        return None;
-    }
-    let unknown = |why: &str| {
-        Some(format!(
-            "something burns with natural draft here, and what this work does to the pressure round it is not known: {why}. \
-             {TESTS}"
-        ))
-    };
-    let found = match effects::effects(system, pairs, &EffectsSettings::default()) {
-        Ok(found) => found,
-        Err(error) => return unknown(&error.to_string()),
-    };
-    if !found.envelope_known {
-        return unknown(
-            "the leakage of the house's envelope is not stated (`floor area` or `envelope` under `house`)",
-        );
-    }
-    let Some(draft) = found.draft else {
-        return unknown("no zone could be told");
-    };
-    let (before, after) = (draft.pa.before.mean, draft.pa.after.mean);
-    (after < -limit_pa || before < -limit_pa).then(|| {
-        format!(
-            "while the unit runs {} stands at {before:.1} Pa against outdoors and would stand at {after:.1} Pa after this work \
-             ({}), past the limit of {limit}, with natural draft there: {}. {TESTS}",
-            draft.zone_before, draft.zone_after, draft.appliances
-        )
-    })
 }
 
 /// Says on stderr what stands against a plan.
