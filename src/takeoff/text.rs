@@ -1,5 +1,6 @@
 //! Quantities and steps in the words of a sketch, the same words for the same value however a list spells it.
 
+use crate::math::powi;
 use crate::quantity::{Flow, Length, Size, ThermalResistance, UnitSystem, significant};
 use crate::sketch::{Overrides, StepKind, parts};
 
@@ -21,7 +22,7 @@ pub(super) fn distance_step_m(length: Length, units: UnitSystem) -> f64 {
 
 /// A figure that is short in one of some units, tried in turn; in the first one with seven digits if in none.
 fn short(si: f64, units: &[(&str, f64)], places: i32) -> String {
-    let step = 10f64.powi(-places);
+    let step = powi(10.0, -places);
     for (unit, factor) in units {
         let steps = si / factor / step;
         if steps >= 0.5 && (steps - steps.round()).abs() < SAME_FIGURE {
