@@ -1,7 +1,8 @@
 //! The journal: every text that the page asked to save, on disk before the answer, so that nothing drawn is lost.
 //!
 //! One JSON object a line: `when_ms`, `base` (SHA-256 of the file on which the text stood, none where there was no file),
-//! `text`. A line that does not read, such as the torn last one after a power cut, is left out.
+//! `text`. `{"settled": true}` follows a text that came into the file. A line that does not read, such as the torn last one
+//! after a power cut, is left out.
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Read, Seek, SeekFrom, Write};
@@ -30,11 +31,23 @@ pub struct Entry {
     pub text: String,
 }
 
+/// One line.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(untagged)]
+enum Line {
+    Kept(Entry),
+    /// The text before it came into the file.
+    Settled {
+        settled: bool,
+    },
+}
+
 /// The journal beside one sketch.
 #[derive(Debug)]
 pub struct Journal {
     path: PathBuf,
     last: Option<Entry>,
+    is_settled: bool,
 }
 
 impl Journal {
@@ -44,13 +57,28 @@ impl Journal {
     ///
     /// It is there and cannot be read.
     pub fn open(path: PathBuf) -> io::Result<Journal> {
-        let last = entries(&path)?.pop();
-        Ok(Journal { path, last })
+        let (mut last, mut is_settled) = (None, false);
+        for line in lines(&path)? {
+            match line {
+                Line::Kept(entry) => (last, is_settled) = (Some(entry), false),
+                Line::Settled { settled } => is_settled = settled,
+            }
+        }
+        Ok(Journal {
+            path,
+            last,
+            is_settled,
+        })
     }
 
     /// The newest entry.
     pub fn last(&self) -> Option<&Entry> {
         self.last.as_ref()
+    }
+
+    /// Whether the newest entry is known to have come into the file.
+    pub fn is_settled(&self) -> bool {
+        self.is_settled
     }
 
     /// The file.
@@ -66,7 +94,7 @@ impl Journal {
     pub fn append(&mut self, entry: Entry) -> io::Result<()> {
         let found = plain_file_len(&self.path)?;
         let is_kept = |last: &Entry| last.base == entry.base && last.text == entry.text;
-        if found.is_some() && self.last.as_ref().is_some_and(is_kept) {
+        if found.is_some() && !self.is_settled && self.last.as_ref().is_some_and(is_kept) {
             // The same once more, such as a save that is tried again.
             return Ok(());
         }
@@ -86,6 +114,22 @@ impl Journal {
             disk::sync_folder(&self.path)?;
         }
         self.last = Some(entry);
+        self.is_settled = false;
+        Ok(())
+    }
+
+    /// Notes that the newest entry is in the file. Not waited for: without the note, the next start asks once more at worst.
+    ///
+    /// # Errors
+    ///
+    /// It cannot be written.
+    pub fn settle(&mut self) -> io::Result<()> {
+        if self.is_settled || self.last.is_none() || plain_file_len(&self.path)?.is_none() {
+            return Ok(());
+        }
+        let mut file = OpenOptions::new().append(true).open(&self.path)?;
+        file.write_all(&line_of(&Line::Settled { settled: true })?)?;
+        self.is_settled = true;
         Ok(())
     }
 
@@ -136,13 +180,21 @@ fn private() -> OpenOptions {
     options
 }
 
-fn line_of(entry: &Entry) -> io::Result<Vec<u8>> {
-    let mut line = serde_json::to_vec(entry)?;
+fn line_of(line: &impl Serialize) -> io::Result<Vec<u8>> {
+    let mut line = serde_json::to_vec(line)?;
     line.push(b'\n');
     Ok(line)
 }
 
 fn entries(path: &Path) -> io::Result<Vec<Entry>> {
+    let kept = lines(path)?.into_iter().filter_map(|line| match line {
+        Line::Kept(entry) => Some(entry),
+        Line::Settled { .. } => None,
+    });
+    Ok(kept.collect())
+}
+
+fn lines(path: &Path) -> io::Result<Vec<Line>> {
     if plain_file_len(path)?.is_none() {
         return Ok(Vec::new());
     }
@@ -212,6 +264,25 @@ mod tests {
         assert_eq!(found, [entry(1, "a\r\n\u{feff}"), entry(3, "b")]);
         journal.remove().expect("removed");
         assert!(!path.exists());
+    }
+
+    #[test]
+    fn what_came_into_the_file_is_known_as_such() {
+        let path = scratch("settled");
+        let mut journal = Journal::open(path.clone()).expect("opened");
+        journal.settle().expect("nothing to settle");
+        assert!(!path.exists());
+        journal.append(entry(1, "a")).expect("kept");
+        let open = |path: &Path| Journal::open(path.to_path_buf()).expect("opened");
+        assert!(!open(&path).is_settled());
+        journal.settle().expect("noted");
+        assert!(open(&path).is_settled());
+        assert_eq!(open(&path).last(), Some(&entry(1, "a")));
+        // The same text once more is another question.
+        journal.append(entry(2, "a")).expect("kept");
+        assert!(!open(&path).is_settled());
+        assert_eq!(open(&path).last(), Some(&entry(2, "a")));
+        journal.remove().expect("removed");
     }
 
     #[test]

@@ -84,9 +84,13 @@ async fn open(State(shared): Shares) -> Response {
         if let (Err(trouble), false) = (seen, store.exists()) {
             return Err(trouble);
         }
-        let recovered = store
-            .recovered()
-            .map(|entry| json!({"text": entry.text, "when_ms": entry.when_ms}));
+        let recovered = store.recovered().map(|entry| {
+            json!({
+                "text": entry.text,
+                "when_ms": entry.when_ms,
+                "changed_since": store.is_changed_since(entry),
+            })
+        });
         Ok(json!({
             "name": store.name(),
             "folder": store.folder(),

@@ -17,6 +17,8 @@ use crate::disk::{self, plain};
 pub const LARGEST_SKETCH_BYTES: u64 = 8 * 1024 * 1024;
 /// Revisions of which the digest is remembered, for saves that stood on one of them.
 const REMEMBERED: usize = 256;
+/// Tabs of which a text in conflict is remembered.
+const MOST_UNDECIDED: usize = 16;
 /// What is said where a picture cannot be read or written.
 pub const SAFE_PHOTO: &str = "the sketch is untouched";
 const SAFE_HINT: &str = "nothing was written; what you drew is safe in this page: do not close it";
@@ -34,6 +36,8 @@ pub struct Store {
     is_backed_up: bool,
     is_closed: bool,
     recovered: Option<Entry>,
+    /// Texts that met another content in the file and of which their tab has not been heard since; oldest first.
+    undecided: Vec<(String, Entry)>,
 }
 
 /// How a save ended.
@@ -98,9 +102,11 @@ impl Store {
             )
         })?;
         let seen = held.as_ref().map(|text| digest(text.as_bytes()));
+        // A text that came into the file before it was changed elsewhere is old.
+        let is_old = journal.is_settled() && held.is_some();
         let recovered = journal
             .last()
-            .filter(|last| last.base == seen && Some(&last.text) != held.as_ref())
+            .filter(|last| !is_old && Some(&last.text) != held.as_ref())
             .cloned();
         Ok(Store {
             path,
@@ -112,6 +118,7 @@ impl Store {
             is_backed_up: false,
             is_closed: false,
             recovered,
+            undecided: Vec::new(),
         })
     }
 
@@ -166,6 +173,12 @@ impl Store {
         self.recovered.as_ref()
     }
 
+    /// Whether the file is another than the one on which the recovered text stood.
+    #[must_use]
+    pub fn is_changed_since(&self, recovered: &Entry) -> bool {
+        recovered.base != self.held.as_ref().map(|text| digest(text.as_bytes()))
+    }
+
     /// Looks at the file; says whether its content is another than was known.
     ///
     /// # Errors
@@ -183,6 +196,9 @@ impl Store {
 
     /// Saves a text: in the journal, then in the file.
     ///
+    /// `force` writes over a file that cannot be read, and over no content that its asker was not shown: what was written
+    /// after the revision `base` is told as ever.
+    ///
     /// # Errors
     ///
     /// It cannot be written, in words. The journal holds the text unless the words say otherwise.
@@ -191,29 +207,31 @@ impl Store {
             return Err(Trouble::bare("the page has been ended"));
         }
         self.keep(&save)?;
-        let seen = self.refresh();
-        if !save.force {
-            if let Err(trouble) = seen {
-                return Err(trouble);
-            }
-            if save.base != self.revision && self.held.as_ref() != Some(&save.text) {
-                return Ok(Saved::Outside {
-                    text: self.text().to_owned(),
-                    revision: self.revision,
-                });
-            }
+        let is_known = match self.refresh() {
+            Ok(_) => true,
+            Err(_) if save.force => false,
+            Err(trouble) => return Err(trouble),
+        };
+        if save.base != self.revision && self.held.as_ref() != Some(&save.text) {
+            self.undecide(save.tab);
+            return Ok(Saved::Outside {
+                text: self.text().to_owned(),
+                revision: self.revision,
+            });
         }
-        let is_known = seen.is_ok();
         let has_vanished = self.held.is_some() && !self.path.exists();
         if self.held.as_ref() != Some(&save.text) || has_vanished || !is_known {
             self.may_write_file()?;
             self.back_up()?;
             self.write(save.text.as_bytes())?;
         }
+        self.undecided.retain(|(tab, _)| *tab != save.tab);
         if self.held.as_ref() != Some(&save.text) {
             self.hold(save.text, Some(save.tab));
         }
         self.recovered = None;
+        // The save is done whether this is noted or not.
+        let _ = self.journal.settle();
         Ok(Saved::Done {
             revision: self.revision,
             words: has_vanished.then(|| {
@@ -225,13 +243,21 @@ impl Store {
         })
     }
 
-    /// Ends the work: the journal goes if all that it holds is in the file. Nothing is saved afterwards.
+    /// Ends the work: the journal goes if all that it holds is in the file. A text in conflict that nobody decided about
+    /// becomes its newest entry, to be offered at the next start. Nothing is saved afterwards.
     ///
     /// # Errors
     ///
-    /// The journal cannot be removed.
+    /// The journal cannot be written or removed.
     pub fn close(&mut self) -> Result<(), Trouble> {
         self.is_closed = true;
+        if let Some((_, entry)) = self.undecided.pop() {
+            let path = self.journal.path().to_path_buf();
+            return self
+                .journal
+                .append(entry)
+                .map_err(|error| cannot("written", &path, &error, SAFE_HINT));
+        }
         let on_disk = read(&self.path).ok().flatten();
         let is_kept = match self.journal.last() {
             Some(last) => on_disk.as_ref() == Some(&last.text),
@@ -255,6 +281,16 @@ impl Store {
         }
         self.held = Some(text);
         self.written_by = tab;
+    }
+
+    /// Remembers the newest entry as the text of a tab that met another content.
+    fn undecide(&mut self, tab: String) {
+        self.undecided.retain(|(of, _)| *of != tab);
+        self.undecided
+            .extend(self.journal.last().cloned().map(|entry| (tab, entry)));
+        if self.undecided.len() > MOST_UNDECIDED {
+            self.undecided.remove(0);
+        }
     }
 
     fn keep(&mut self, save: &Save) -> Result<(), Trouble> {

@@ -61,7 +61,7 @@ fn what_was_kept_and_not_written_is_offered() {
     assert_eq!(opened["text"], "a: 1\n");
     assert_eq!(
         opened["recovered"],
-        json!({"text": "a: \u{feff}2\r\n", "when_ms": 1_700_000_000_000_u64})
+        json!({"text": "a: \u{feff}2\r\n", "when_ms": 1_700_000_000_000_u64, "changed_since": false})
     );
     // Not decided yet: offered again after any end.
     assert!(server.end().success());
@@ -89,15 +89,30 @@ fn who_declines_what_was_kept_is_not_asked_again() {
 }
 
 #[test]
-fn what_stood_on_another_file_is_not_offered() {
+fn what_stood_on_another_file_is_offered_as_such() {
     let sketch = folder("other-base").join("house.yaml");
     fs::write(&sketch, "a: 3\n").expect("written");
     fs::write(journal(&sketch), entry(Some("a: 1\n"), "a: 2\n") + "\n").expect("written");
     let server = Server::start(&sketch);
-    assert!(server.open()["recovered"].is_null());
-    // It is not thrown away either.
+    let recovered = &server.open()["recovered"];
+    assert_eq!(recovered["text"], "a: 2\n");
+    assert_eq!(recovered["changed_since"], true);
     assert!(server.end().success());
     assert!(journal(&sketch).is_file());
+}
+
+#[test]
+fn what_came_into_the_file_and_was_changed_elsewhere_is_not_offered() {
+    let sketch = folder("old").join("house.yaml");
+    fs::write(&sketch, "a: 1\n").expect("written");
+    let server = Server::start(&sketch);
+    server.saved("a: 2\n", 1, "a");
+    server.kill();
+    fs::write(&sketch, "a: 3\n").expect("written");
+    let server = Server::start(&sketch);
+    let opened = server.open();
+    assert_eq!(opened["text"], "a: 3\n");
+    assert!(opened["recovered"].is_null(), "{opened}");
 }
 
 #[test]
@@ -127,6 +142,40 @@ fn a_text_in_conflict_is_kept() {
     let kept = fs::read_to_string(journal(&sketch)).expect("kept");
     assert!(kept.contains(r#""text":"a: mine\n""#), "{kept}");
     assert!(kept.contains(&digest("a: 1\n")), "{kept}");
+}
+
+#[test]
+fn a_text_in_conflict_outlives_the_saves_of_others_and_is_offered() {
+    let sketch = folder("undecided").join("house.yaml");
+    fs::write(&sketch, "a: 1\n").expect("written");
+    let server = Server::start(&sketch);
+    server.saved("a: theirs\n", 1, "b");
+    assert_eq!(server.save("a: mine\n", 1, "a").status, 409);
+    // Tab `a` is closed with the question open; `b` works on, and the program ends as it should.
+    server.saved("a: more of theirs\n", 2, "b");
+    assert!(server.end().success());
+    let server = Server::start(&sketch);
+    let opened = server.open();
+    assert_eq!(opened["text"], "a: more of theirs\n");
+    assert_eq!(opened["recovered"]["text"], "a: mine\n");
+    assert_eq!(opened["recovered"]["changed_since"], true);
+    // Decided by any save: nothing is left.
+    server.saved("a: more of theirs\n", 1, "c");
+    assert!(server.open()["recovered"].is_null());
+    assert!(server.end().success());
+    assert!(!journal(&sketch).exists());
+}
+
+#[test]
+fn a_decided_conflict_leaves_no_journal() {
+    let sketch = folder("decided").join("house.yaml");
+    fs::write(&sketch, "a: 1\n").expect("written");
+    let server = Server::start(&sketch);
+    server.saved("a: theirs\n", 1, "b");
+    assert_eq!(server.save("a: mine\n", 1, "a").status, 409);
+    server.saved("a: both\n", 2, "a");
+    assert!(server.end().success());
+    assert!(!journal(&sketch).exists());
 }
 
 #[test]

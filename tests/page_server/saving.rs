@@ -86,13 +86,36 @@ fn what_another_program_wrote_is_not_written_over_unasked() {
     assert!(theirs > 1);
     assert_eq!(fs::read_to_string(&sketch).expect("read"), "a: theirs\n");
     // After the person was asked.
-    let reply = server.force("a: mine\n", 1, "a");
+    let reply = server.force("a: mine\n", theirs, "a");
     assert_eq!(reply.status, 200);
     assert_eq!(fs::read_to_string(&sketch).expect("read"), "a: mine\n");
     let mine = reply.json()["revision"].as_u64().expect("a revision");
     assert!(mine > theirs);
     // And a later save goes on from there.
     server.saved("a: more\n", mine, "a");
+}
+
+#[test]
+fn what_nobody_was_shown_is_not_written_over_by_force_either() {
+    let sketch = folder("forced").join("house.yaml");
+    fs::write(&sketch, "a: 1\n").expect("written");
+    let server = Server::start(&sketch);
+    fs::write(&sketch, "a: theirs\n").expect("written");
+    let reply = server.save("a: mine\n", 1, "a");
+    let shown = reply.json()["outside"]["revision"]
+        .as_u64()
+        .expect("a revision");
+    // Written while the person looked at the question.
+    fs::write(&sketch, "a: newer\n").expect("written");
+    let reply = server.force("a: mine\n", shown, "a");
+    assert_eq!(reply.status, 409);
+    assert_eq!(reply.json()["outside"]["text"], "a: newer\n");
+    assert_eq!(fs::read_to_string(&sketch).expect("read"), "a: newer\n");
+    let shown = reply.json()["outside"]["revision"]
+        .as_u64()
+        .expect("a revision");
+    assert_eq!(server.force("a: mine\n", shown, "a").status, 200);
+    assert_eq!(fs::read_to_string(&sketch).expect("read"), "a: mine\n");
 }
 
 #[test]
