@@ -56,13 +56,14 @@ ds.conflict = (() => {
   );
 
   /** @returns "kept", "file" or "copy" */
-  const askRecovered = ({ file, kept, when }) => question(
+  const askRecovered = ({ file, kept, when, changed }) => question(
     'Work from before was kept',
-    [`The page ended before its last changes were in the file${when ? ` (${new Date(when).toLocaleString()})` : ''}. They were kept beside it.`],
+    [`The page ended before its last changes were in the file${when ? ` (${new Date(when).toLocaleString()})` : ''}. They were kept beside it.`,
+      ...(changed ? ['The file was changed since: what was kept does not hold those changes.'] : [])],
     differing(file, kept, 'file', 'kept'),
     [
-      { key: 'kept', label: 'Take what was kept', main: true },
-      { key: 'file', label: 'Stay with the file' },
+      { key: 'kept', label: 'Take what was kept', main: !changed },
+      { key: 'file', label: 'Stay with the file', main: changed },
       { key: 'copy', label: 'Save what was kept as a copy' },
     ],
   );

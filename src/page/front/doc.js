@@ -184,6 +184,7 @@ ds.doc = (() => {
     held = true;
     say({ state: 'saving', words: 'not saved: the file was changed elsewhere meanwhile' });
     const choice = await ds.conflict.ask({ mine: text, theirs: theirs.text, from });
+    if (choice !== 'mine' && ds.host.settle) await ds.host.settle(theirs).catch(() => {});
     held = false;
     base = theirs.revision;
     if (choice === 'mine') {

@@ -25,9 +25,10 @@ ds.main = (() => {
     if (!opened.text.trim() && !opened.recovered) opened = { ...opened, text: await ds.newSketch.ask(opened.name) };
     await ds.doc.open(opened);
     if (opened.recovered && opened.recovered.text !== opened.text) {
-      const choice = await ds.conflict.askRecovered({ file: opened.text, kept: opened.recovered.text, when: opened.recovered.when_ms });
+      const choice = await ds.conflict.askRecovered({ file: opened.text, kept: opened.recovered.text, when: opened.recovered.when_ms, changed: opened.recovered.changed_since === true });
       if (choice === 'kept') await ds.doc.setText(opened.recovered.text, 'what was kept when the page ended');
       if (choice === 'copy') ds.download('kept.yaml', opened.recovered.text);
+      if (choice !== 'kept' && opened.exists && ds.host.settle) await ds.host.settle(opened).catch(() => {});
     }
   };
 
