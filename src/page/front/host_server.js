@@ -87,20 +87,42 @@ ds.hostServer = (() => {
     return saved;
   };
 
+  /** Tells the program that the file as it is was chosen; another text that it keeps for this page is no longer wanted. */
+  const settle = async (file) => {
+    await post('/api/save', { text: file.text, base: file.revision, tab });
+  };
+
   const pause = (ms) => new Promise((done) => setTimeout(done, ms));
 
-  /** Waits at the program for what others write, as long as the page is open. */
+  const inSight = () => new Promise((done) => {
+    const look = () => {
+      if (document.visibilityState === 'hidden') return;
+      document.removeEventListener('visibilitychange', look);
+      done();
+    };
+    document.addEventListener('visibilitychange', look);
+    look();
+  });
+
+  /** Waits at the program for what others write, as long as the page is in sight. */
   const listen = async () => {
     for (;;) {
+      // A page out of sight asks nothing: a browser gives all pages of one address six connections together.
+      await inSight();
+      const gone = new AbortController();
+      const stop = () => gone.abort();
+      document.addEventListener('visibilitychange', stop, { once: true });
       try {
-        const reply = await call(`/api/changes?revision=${revision}&tab=${tab}`);
+        const reply = await call(`/api/changes?revision=${revision}&tab=${tab}`, { signal: gone.signal });
         if (!reply.ok) throw await failed(reply);
         const news = await json(reply);
         const newer = news.revision > revision;
         revision = Math.max(revision, news.revision);
         if (newer && typeof news.text === 'string') outside({ text: news.text, revision: news.revision });
       } catch {
-        await pause(3000);
+        if (!gone.signal.aborted) await pause(3000);
+      } finally {
+        document.removeEventListener('visibilitychange', stop);
       }
     }
   };
@@ -138,6 +160,7 @@ ds.hostServer = (() => {
     start,
     ask,
     save,
+    settle,
     photo,
     setPhoto,
     onOutside: (listener) => {
