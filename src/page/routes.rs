@@ -168,14 +168,16 @@ async fn changes(
         revision.wait_for(|revision| *revision != words.revision),
     )
     .await;
-    let told = shared.with_store(|store| {
+    drop(revision);
+    // Beside the thread that serves: a save at work holds the store until it is on disk.
+    on_disk(shared, move |store| {
         let is_news = store.revision() != words.revision && store.written_by() != Some(&*words.tab);
-        json!({
+        Ok(json!({
             "revision": store.revision(),
             "text": is_news.then(|| store.text()),
-        })
-    });
-    reply::json(StatusCode::OK, &told)
+        }))
+    })
+    .await
 }
 
 async fn asked(
