@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
 
+use super::ask::PHOTO_BYTES;
 use super::store::{SAFE_PHOTO, cannot};
 use super::trouble::Trouble;
 use crate::disk;
@@ -57,8 +58,20 @@ pub fn place(sketch: &Path) -> PathBuf {
 ///
 /// # Errors
 ///
-/// It is there and cannot be read.
+/// It is there and cannot be read, or is no plain file of the size that the page writes.
 pub fn read(path: &Path) -> Result<Option<Vec<u8>>, Trouble> {
+    let found = match fs::metadata(path) {
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(cannot("read", path, &error, SAFE_PHOTO)),
+        Ok(found) => found,
+    };
+    // A pipe would keep the page waiting for ever.
+    if !found.is_file() || found.len() > PHOTO_BYTES as u64 {
+        return Err(Trouble::new(
+            format!("`{}` is no guide picture of this page", path.display()),
+            "move it away, or give it another name",
+        ));
+    }
     match fs::read(path) {
         Ok(bytes) => Ok(Some(bytes)),
         Err(error) if error.kind() == ErrorKind::NotFound => Ok(None),
@@ -104,6 +117,23 @@ mod tests {
         for other in [&b"<svg xmlns"[..], b"RIFF....WAVE", b"GIF89a", b"RIFF", b""] {
             assert_eq!(kind(other), None);
         }
+    }
+
+    #[test]
+    fn what_the_page_cannot_have_written_is_not_read() {
+        let folder = std::env::temp_dir().join(format!("ductseam-photo-{}", std::process::id()));
+        fs::create_dir_all(&folder).expect("a scratch folder");
+        let path = folder.join("house.photo.jpg");
+        assert_eq!(read(&path), Ok(None));
+        let file = fs::File::create(&path).expect("made");
+        file.set_len(PHOTO_BYTES as u64).expect("a sparse file");
+        assert_eq!(read(&path).map(|found| found.is_some()), Ok(true));
+        file.set_len(PHOTO_BYTES as u64 + 1).expect("a sparse file");
+        assert!(read(&path).is_err());
+        fs::remove_file(&path).expect("removed");
+        fs::create_dir(&path).expect("made");
+        assert!(read(&path).is_err());
+        fs::remove_dir_all(&folder).expect("removed");
     }
 
     #[test]
