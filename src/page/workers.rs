@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 use std::process::Stdio;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 use tokio::io::{AsyncBufReadExt, AsyncWriteExt, BufReader};
 use tokio::process::{Child, ChildStdin, ChildStdout, Command};
@@ -14,6 +15,9 @@ use tokio::sync::{Mutex as Turn, Semaphore, watch};
 
 use super::trouble::Trouble;
 
+/// Longest that a look or a change is waited for: past this its child does not end any more. Engineering estimate: a system
+/// of 10 000 seams takes a second.
+const QUICK_PATIENCE: Duration = Duration::from_secs(180);
 /// Children at work and idle together.
 const MOST_CHILDREN: usize = 8;
 /// Children at work on one lane, so that slow work never keeps quick work waiting.
@@ -129,7 +133,21 @@ impl Workers {
                 ));
             }
         };
-        match worker.ask(request).await {
+        let asked = worker.ask(request);
+        let reply = match key.1 {
+            Lane::Slow => asked.await,
+            Lane::Quick => match tokio::time::timeout(QUICK_PATIENCE, asked).await {
+                Ok(reply) => reply,
+                // The child is ended with its worker.
+                Err(_) => {
+                    return Answer::Failed(Trouble::new(
+                        "the computation did not come to an end",
+                        "the sketch is safe; make the change in smaller parts or in the text",
+                    ));
+                }
+            },
+        };
+        match reply {
             Some(reply) => {
                 self.lock().idle.push((key.clone(), worker));
                 Answer::Reply(reply)
