@@ -47,9 +47,14 @@ pub struct Guard {
 impl Guard {
     /// A guard of a port; `token` opens `/api/`.
     pub fn new(port: u16, token: String) -> Guard {
+        // Browsers leave out the port that the scheme stands for.
+        let of = |name: &str| match port {
+            80 => name.to_owned(),
+            _ => format!("{name}:{port}"),
+        };
         Guard {
             token,
-            hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
+            hosts: [of("127.0.0.1"), of("localhost")],
             rate: Mutex::new(Rate::new(MOST, WINDOW)),
         }
     }
@@ -164,6 +169,21 @@ fn only<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Only<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_usual_port_is_not_named() {
+        let asked = |port: u16, host: &str| {
+            let request = Request::builder()
+                .uri("/")
+                .header("host", host)
+                .body(axum::body::Body::empty())
+                .expect("a request");
+            Guard::new(port, "token".into()).check(&request).is_ok()
+        };
+        assert!(asked(80, "127.0.0.1") && asked(80, "localhost"));
+        assert!(!asked(80, "example.org") && !asked(80, "127.0.0.1:81"));
+        assert!(asked(8080, "127.0.0.1:8080") && !asked(8080, "127.0.0.1"));
+    }
 
     #[test]
     fn tokens_are_compared_whole() {
