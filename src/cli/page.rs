@@ -6,7 +6,7 @@ use std::path::Path;
 use super::files::{self, Existing};
 use super::page_args::PageWords;
 use super::{Ended, Refused};
-use crate::page::{self, Serve, Store, Trouble};
+use crate::page::{self, Address, Serve, Store, Trouble};
 
 /// Serves the drawing board until Ctrl-C, or does what builders and the server itself ask.
 pub fn page(words: &PageWords) -> Result<Ended, Refused> {
@@ -26,14 +26,15 @@ pub fn page(words: &PageWords) -> Result<Ended, Refused> {
     page::serve(Serve {
         store,
         port: words.port,
-        ready: |address| {
+        ready: |address: &Address| {
             files::talk(&format!(
-                "drawing board of {name}: {address}\nend with Ctrl-C\n"
+                "drawing board of {name}: {}\nend with Ctrl-C\n",
+                address.told
             ));
             if words.no_open {
                 return;
             }
-            if let Err(error) = open::that_detached(address) {
+            if let Err(error) = open::that_detached(&address.once) {
                 files::talk(&format!(
                     "no browser could be opened ({error}); open the address above in yours\n"
                 ));

@@ -11,13 +11,20 @@ use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::Response;
+use serde_json::json;
 
 use super::rate::Rate;
-use super::reply::refuse;
+use super::reply::{self, refuse};
 use super::trouble::Trouble;
 
 /// The header that carries the token.
 const TOKEN: &str = "x-board-token";
+/// Where the key that the browser was opened with is changed for the token.
+const CHANGE: &str = "/api/key";
+/// What the key to be used once starts with, so that a page knows it.
+const ONCE: &str = "once-";
+/// How long that key is good for: a browser that starts cold on a slow machine. Engineering estimate.
+const GOOD_FOR: Duration = Duration::from_secs(300);
 /// Requests within [`WINDOW`]. Engineering estimate: a person who draws without a pause sends about 30 a second.
 const MOST: usize = 1000;
 const WINDOW: Duration = Duration::from_secs(10);
@@ -40,6 +47,8 @@ const CARRIED: [(&str, &str); 7] = [
 #[derive(Debug)]
 pub struct Guard {
     token: String,
+    /// A key that opens [`CHANGE`] once, and until when.
+    once: Mutex<Option<(String, Instant)>>,
     hosts: [String; 2],
     rate: Mutex<Rate>,
 }
@@ -54,9 +63,38 @@ impl Guard {
         };
         Guard {
             token,
+            once: Mutex::new(None),
             hosts: [of("127.0.0.1"), of("localhost")],
             rate: Mutex::new(Rate::new(MOST, WINDOW)),
         }
+    }
+
+    /// A key for the address that is handed to another program, whose words every user of this machine can list: it is changed
+    /// for the token once, and is worth nothing afterwards.
+    ///
+    /// # Errors
+    ///
+    /// The system gives no random bits.
+    pub fn key_for_once(&self) -> Result<String, Trouble> {
+        let key = format!("{ONCE}{}", token()?);
+        let until = Instant::now() + GOOD_FOR;
+        *self.once.lock().unwrap_or_else(PoisonError::into_inner) = Some((key.clone(), until));
+        Ok(key)
+    }
+
+    /// Takes the key to be used once.
+    fn take_key(&self, headers: &HeaderMap, now: Instant) -> bool {
+        let mut once = self.once.lock().unwrap_or_else(PoisonError::into_inner);
+        let Only::One(given) = only(headers, &HeaderName::from_static(TOKEN)) else {
+            return false;
+        };
+        let is_right = once.as_ref().is_some_and(|(key, until)| {
+            now <= *until && is_equal(given.as_bytes(), key.as_bytes())
+        });
+        if is_right {
+            *once = None;
+        }
+        is_right
     }
 
     fn check(&self, request: &Request) -> Result<(), (StatusCode, Trouble)> {
@@ -84,7 +122,13 @@ impl Guard {
             return forbid("this page answers no other site");
         }
         let is_api = request.uri().path().starts_with("/api/");
-        if is_api && !self.has_token(headers) {
+        let is_change = request.uri().path() == CHANGE && *request.method() == Method::POST;
+        let may = if is_change {
+            self.take_key(headers, Instant::now())
+        } else {
+            !is_api || self.has_token(headers)
+        };
+        if !may {
             return Err((
                 StatusCode::FORBIDDEN,
                 Trouble::new(
@@ -120,6 +164,9 @@ impl Guard {
 /// Lets through what may pass, and puts on every answer what it carries.
 pub async fn guard(State(guard): State<Arc<Guard>>, request: Request, next: Next) -> Response {
     let mut response = match guard.check(&request) {
+        Ok(()) if request.uri().path() == CHANGE && *request.method() == Method::POST => {
+            reply::json(StatusCode::OK, &json!({"token": guard.token}))
+        }
         Ok(()) => next.run(request).await,
         Err((status, trouble)) => refuse(status, &trouble),
     };
@@ -169,6 +216,29 @@ fn only<'a>(headers: &'a HeaderMap, name: &HeaderName) -> Only<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_key_for_once_is_good_once_and_not_for_long() {
+        let guard = Guard::new(1, "token".into());
+        let with = |key: &str| {
+            let mut headers = HeaderMap::new();
+            headers.insert(TOKEN, key.parse().expect("a header"));
+            headers
+        };
+        let now = Instant::now();
+        assert!(!guard.take_key(&with("once-"), now));
+        let key = guard.key_for_once().expect("random");
+        assert!(key.starts_with(ONCE) && key.len() == ONCE.len() + 64);
+        for wrong in ["token", ONCE, &key[..key.len() - 1]] {
+            assert!(!guard.take_key(&with(wrong), now), "{wrong}");
+        }
+        // It opens nothing else.
+        assert!(!guard.has_token(&with(&key)));
+        assert!(guard.take_key(&with(&key), now));
+        assert!(!guard.take_key(&with(&key), now));
+        let key = guard.key_for_once().expect("random");
+        assert!(!guard.take_key(&with(&key), now + GOOD_FOR + Duration::from_secs(60)));
+    }
 
     #[test]
     fn the_usual_port_is_not_named() {

@@ -17,13 +17,22 @@ use super::watch::keep_watch;
 use super::workers::Workers;
 
 /// What is served, and how.
-pub struct Serve<Ready: FnOnce(&str)> {
+pub struct Serve<Ready: FnOnce(&Address)> {
     /// The sketch.
     pub store: Store,
     /// Port on 127.0.0.1; 0 takes any that is free.
     pub port: u16,
-    /// Told the address of the page, token included, once it answers.
+    /// Told the address of the page once it answers.
     pub ready: Ready,
+}
+
+/// The address of the page.
+#[derive(Debug)]
+pub struct Address {
+    /// With the token, for the person's eyes.
+    pub told: String,
+    /// To hand to a browser: good once, for a short while. What a program is started with, every user of a machine can list.
+    pub once: String,
 }
 
 /// What every request shares.
@@ -62,7 +71,7 @@ impl Shared {
 /// # Errors
 ///
 /// The port is taken, or the system refuses; in words.
-pub fn serve<Ready: FnOnce(&str)>(serve: Serve<Ready>) -> Result<(), Trouble> {
+pub fn serve<Ready: FnOnce(&Address)>(serve: Serve<Ready>) -> Result<(), Trouble> {
     let no_start = |error: std::io::Error| {
         Trouble::bare(format!("the drawing board cannot be started: {error}"))
     };
@@ -89,14 +98,15 @@ pub fn serve<Ready: FnOnce(&str)>(serve: Serve<Ready>) -> Result<(), Trouble> {
             })?;
         let port = listener.local_addr().map_err(no_start)?.port();
         let token = token()?;
-        let address = format!("http://127.0.0.1:{port}/#{token}");
+        let told = format!("http://127.0.0.1:{port}/#{token}");
         let guard = Arc::new(Guard::new(port, token));
+        let once = format!("http://127.0.0.1:{port}/#{}", guard.key_for_once()?);
         let app = routes(Arc::clone(&shared), guard);
         // Answers are small and wanted at once; where this is refused they are only later.
         let listener = listener.tap_io(|stream| {
             let _ = stream.set_nodelay(true);
         });
-        ready(&address);
+        ready(&Address { told, once });
         tokio::select! {
             () = ended => Ok(()),
             () = keep_watch(&shared) => Ok(()),

@@ -102,8 +102,16 @@ impl Reply {
 
 impl Server {
     pub fn start(sketch: &Path) -> Server {
-        let mut child = program()
-            .args(["page", "--no-open"])
+        Server::start_with(sketch, &["--no-open"], |_| {})
+    }
+
+    /// With other words, and started otherwise.
+    pub fn start_with(sketch: &Path, words: &[&str], how: impl FnOnce(&mut Command)) -> Server {
+        let mut program = program();
+        how(&mut program);
+        let mut child = program
+            .arg("page")
+            .args(words)
             .arg(sketch)
             .stdin(Stdio::null())
             .stdout(Stdio::null())

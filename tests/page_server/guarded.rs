@@ -69,6 +69,51 @@ fn without_the_token_nothing_of_the_sketch_is_told() {
     assert_eq!(reply.status, 403);
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn a_browser_is_opened_with_a_key_that_is_good_once() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = folder("opened");
+    let (tools, told) = (folder.join("tools"), folder.join("told"));
+    fs::create_dir(&tools).expect("made");
+    // What opens addresses here only notes what it is asked.
+    let opener = tools.join("xdg-open");
+    fs::write(
+        &opener,
+        format!("#!/bin/sh\necho \"$1\" > '{}'\n", told.display()),
+    )
+    .expect("written");
+    fs::set_permissions(&opener, fs::Permissions::from_mode(0o755)).expect("set");
+    let server = Server::start_with(&folder.join("house.yaml"), &[], |program| {
+        program.env("PATH", &tools);
+    });
+    let address = until("an address", || {
+        let address = fs::read_to_string(&told).ok()?;
+        address
+            .ends_with('\n')
+            .then(|| address.trim_end().to_owned())
+    });
+    assert!(!address.contains(&server.token), "{address}");
+    let (home, key) = address.split_once("/#").expect("a key");
+    assert_eq!(home, format!("http://{}", server.host()));
+    let host = server.host();
+    let with = |line: &str, key: &str| {
+        let headers = [
+            ("Host", host.as_str()),
+            ("X-Board-Token", key),
+            ("Content-Length", "0"),
+        ];
+        server.send(line, &headers, b"")
+    };
+    let change = "POST /api/key HTTP/1.1";
+    assert_eq!(with(OPEN, key).status, 403);
+    assert_eq!(with(change, &server.token).status, 403);
+    let reply = with(change, key);
+    assert_eq!(reply.status, 200);
+    assert_eq!(reply.json()["token"], server.token.as_str());
+    assert_eq!(with(change, key).status, 403);
+}
+
 #[test]
 fn only_its_own_name_is_answered() {
     let server = server("host");

@@ -12,11 +12,14 @@ ds.hostServer = (() => {
   let outside = () => {};
 
   /** The token comes once with the address; afterwards it is in no address and no history. */
-  const takeToken = () => {
+  const takeToken = async () => {
     const given = location.hash.slice(1);
     if (/^[0-9A-Za-z_-]{20,}$/.test(given)) {
-      sessionStorage.setItem(KEY, given);
       history.replaceState(null, '', location.pathname);
+      token = given;
+      // What the browser was opened with is good once.
+      if (given.startsWith('once-')) ({ token } = await json(await call('/api/key', { method: 'POST' })));
+      sessionStorage.setItem(KEY, token);
     }
     token = sessionStorage.getItem(KEY);
   };
@@ -57,7 +60,7 @@ ds.hostServer = (() => {
   };
 
   const start = async () => {
-    takeToken();
+    await takeToken();
     const reply = await post('/api/open', { tab });
     if (!reply.ok) throw await failed(reply);
     const opened = await json(reply);
