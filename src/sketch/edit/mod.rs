@@ -26,6 +26,7 @@ mod remove;
 mod scalar;
 mod set;
 mod sheet;
+mod together;
 mod value;
 mod write;
 
@@ -40,6 +41,9 @@ pub use value::{Step, Value};
 use refused::{nowhere, unsuited};
 use set::Cuts;
 use sheet::Sheet;
+
+/// Longest path: no text is read that is nested nearly as deep.
+const LONGEST_PATH: usize = 64;
 
 /// One change.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,7 +99,22 @@ pub fn edit(text: &str, edits: &[Edit]) -> Result<Edited, EditRefused> {
         text: text.to_owned(),
         at: Vec::new(),
     };
-    for one in edits {
+    let mut rest = edits;
+    while let Some((one, behind)) = rest.split_first() {
+        if let Some((text, paths)) = together::together(&edited.text, rest) {
+            edited.text = text;
+            rest = &rest[paths.len()..];
+            edited.at.extend(paths.into_iter().map(Some));
+            continue;
+        }
+        rest = behind;
+        let (Edit::Set { path, .. }
+        | Edit::Remove { path }
+        | Edit::Rename { path, .. }
+        | Edit::Insert { path, .. }) = one;
+        if path.len() > LONGEST_PATH {
+            return Err(unsuited());
+        }
         let at = match one {
             Edit::Set { path, value } => {
                 let value = order::ordered(path, value);

@@ -36,6 +36,87 @@ fn insert(text: &str, at: &str, k: Option<usize>, value: &str) -> Result<String,
     edit(text, &[one]).map(|edited| edited.text)
 }
 
+/// What changes come to one after another, each by itself.
+fn one_by_one(text: &str, edits: &[Edit]) -> Result<Edited, EditRefused> {
+    let mut all = Edited {
+        text: text.to_owned(),
+        at: Vec::new(),
+    };
+    for one in edits {
+        let edited = edit(&all.text, std::slice::from_ref(one))?;
+        all.text = edited.text;
+        all.at.extend(edited.at);
+    }
+    Ok(all)
+}
+
+#[test]
+fn changes_together_are_the_changes_one_by_one() {
+    let word = |at: &str, words: &str| Edit::Set {
+        path: path(at),
+        value: Value::Word(words.to_owned()),
+    };
+    let item = |k: usize, value: &str| Edit::Insert {
+        path: path("runs"),
+        at: Some(k),
+        value: json(value),
+    };
+    let cases = [
+        vec![
+            word("runs/2/from", "T at 4 ft right"),
+            word("runs/0/id", "T"),
+            word("runs/1/from", "T at 2 ft left"),
+            word("title", "one: two"),
+            word("runs/2/walk/1/step", "6 ft # no comment"),
+        ],
+        // The same path twice, a key that is new, an item that is a mapping.
+        vec![word("title", "a"), word("title", "b"), word("title", "c")],
+        vec![
+            word("title", "a"),
+            word("units", "si"),
+            word("runs/0/id", "T"),
+        ],
+        vec![
+            word("title", "a"),
+            word("runs/2/walk/1", "5 ft"),
+            word("runs/0/id", "T"),
+        ],
+        vec![
+            item(1, r#"{"id": "C", "walk": ["cap"], "from": "S"}"#),
+            item(2, r#"{"id": "D", "walk": ["1 ft", "cap"]}"#),
+            item(3, r#"{"id": "E"}"#),
+        ],
+        vec![
+            item(3, r#"{"id": "C"}"#),
+            item(4, r#"{"id": "D"}"#),
+            word("title", "a"),
+        ],
+        vec![item(0, r#"{"id": "C"}"#), item(1, r#"{"id": "D"}"#)],
+        vec![word("title", "a"), word("runs/9/id", "b")],
+    ];
+    let open = HOUSE.trim_end().to_owned();
+    let braces = "title: a\nruns: [{id: S, walk: [cap]}, {id: A, walk: [cap]}, {id: B, walk: [{x: 1}, {step: cap}]}]\n".to_owned();
+    for text in [HOUSE.to_owned(), HOUSE.replace("\r\n", "\n"), open, braces] {
+        for edits in &cases {
+            assert_eq!(
+                edit(&text, edits),
+                one_by_one(&text, edits),
+                "{edits:?}\n{text}"
+            );
+        }
+    }
+    // Both ways of doing many at once were taken.
+    assert!(together::together(HOUSE, &cases[0]).is_some_and(|(_, at)| at.len() == 5));
+    assert!(together::together(HOUSE, &cases[4]).is_some_and(|(_, at)| at.len() == 3));
+}
+
+#[test]
+fn a_path_without_end_is_refused() {
+    let path = vec![Step::from("a"); LONGEST_PATH + 1];
+    let value = Value::Word("b".to_owned());
+    assert_eq!(edit(HOUSE, &[Edit::Set { path, value }]), Err(unsuited()));
+}
+
 const HOUSE: &str = "\u{feff}# Invented.\r\nductseam: 1\r\ntitle: \"one: two\"   # a title\r\n\r\nplaces:\r\n  attic: outside # hot\r\n\r\nruns:\r\n  # The trunk.\r\n  - {id: S, from: supply plenum, size: 12x8 in, walk: [east 9 ft, cap]} # big\r\n  # Only of A.\r\n  - id: A\r\n    from: S at 2 ft left\r\n    # a size\r\n    size: 6 in # round\r\n    walk: [tab collar,\r\n           5 ft, # long\r\n           boot 10x4 in]\r\n\r\n  # Others.\r\n  - {id: B, from: S at 4 ft right, size: 6 in,\r\n     walk: [tab collar, {step: 4 ft, source: \"a # b\"}, boot 10x4 in]}\r\n";
 
 #[test]
