@@ -340,7 +340,10 @@ pub(crate) fn run_in_words(
     floors: &[String],
 ) -> Option<std::ops::Range<usize>> {
     let lower = words.to_lowercase();
-    if lower.len() != words.len() {
+    // Places hold in both only if no letter takes more or fewer bytes when small; a sum that agrees is not enough.
+    let keeps_places =
+        |c: char| c.to_lowercase().map(char::len_utf8).sum::<usize>() == c.len_utf8();
+    if !words.chars().all(keeps_places) {
         return None;
     }
     let from = words.len() - words.trim_start().len();

@@ -231,6 +231,15 @@ fn a_run_is_renamed_with_every_mention() {
 }
 
 #[test]
+fn letters_that_change_their_length_when_small_are_no_mention() {
+    // Two letters that grow and one that shrinks by as much.
+    let text = "ductseam: 1\nruns:\n  - {id: \u{23a}\u{23a}, walk: [cap]}\nlooks:\n  - {seam: \"\u{23a}\u{23a}/\u{212a}\", smoke: none}\n";
+    let renamed = change(text, json!({"do": "rename_run", "run": 0, "to": "den"}));
+    assert_eq!(ids(&renamed), ["den"]);
+    assert!(renamed.contains("\u{23a}\u{23a}/\u{212a}"), "{renamed}");
+}
+
+#[test]
 fn renaming_there_and_back_leaves_every_byte() {
     for (name, text) in MODELS {
         let text = text.replace('\n', "\r\n");
