@@ -100,13 +100,20 @@ pub fn edit(text: &str, edits: &[Edit]) -> Result<Edited, EditRefused> {
         at: Vec::new(),
     };
     let mut rest = edits;
+    // How many of the first ones left are made one by one, since they could not be made at once.
+    let mut singly = 0_usize;
     while let Some((one, behind)) = rest.split_first() {
-        if let Some((text, paths)) = together::together(&edited.text, rest) {
-            edited.text = text;
-            rest = &rest[paths.len()..];
-            edited.at.extend(paths.into_iter().map(Some));
-            continue;
+        if singly == 0 {
+            let ahead = together::ahead(rest);
+            if let Some((text, paths)) = together::at_once(&edited.text, &rest[..ahead]) {
+                edited.text = text;
+                rest = &rest[ahead..];
+                edited.at.extend(paths.into_iter().map(Some));
+                continue;
+            }
+            singly = ahead;
         }
+        singly = singly.saturating_sub(1);
         rest = behind;
         let (Edit::Set { path, .. }
         | Edit::Remove { path }

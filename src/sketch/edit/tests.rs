@@ -106,8 +106,10 @@ fn changes_together_are_the_changes_one_by_one() {
         }
     }
     // Both ways of doing many at once were taken.
-    assert!(together::together(HOUSE, &cases[0]).is_some_and(|(_, at)| at.len() == 5));
-    assert!(together::together(HOUSE, &cases[4]).is_some_and(|(_, at)| at.len() == 3));
+    for (case, count) in [(&cases[0], 5), (&cases[4], 3)] {
+        assert_eq!(together::ahead(case), count);
+        assert!(together::at_once(HOUSE, case).is_some_and(|(_, at)| at.len() == count));
+    }
 }
 
 #[test]

@@ -9,17 +9,20 @@ use super::sheet::Sheet;
 use super::value::{Step, Value};
 use super::{Edit, checked, expect, insert, order};
 
-/// The text after the first changes of a list, and their paths; nothing where the first stands alone.
-pub(super) fn together(text: &str, edits: &[Edit]) -> Option<(String, Vec<Vec<Step>>)> {
+/// How many of the first changes of a list might be made at once: 2 at least, or none.
+pub(super) fn ahead(edits: &[Edit]) -> usize {
     let words = edits.iter().take_while(|edit| is_word(edit)).count();
-    if words > 1 {
-        return set_words(text, &edits[..words]);
+    let many = words.max(items_ahead(edits));
+    if many > 1 { many } else { 0 }
+}
+
+/// The text after changes that are all of one kind, and their paths.
+pub(super) fn at_once(text: &str, edits: &[Edit]) -> Option<(String, Vec<Vec<Step>>)> {
+    if is_word(edits.first()?) {
+        set_words(text, edits)
+    } else {
+        insert_items(text, edits)
     }
-    let items = items_ahead(edits);
-    if items > 1 {
-        return insert_items(text, &edits[..items]);
-    }
-    None
 }
 
 fn is_word(edit: &Edit) -> bool {
