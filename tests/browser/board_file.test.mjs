@@ -191,7 +191,10 @@ test("a text kept in the journal and not in the file is offered at the next star
   await served.kill();
   await first.context.close();
   // As if the machine had stopped between the journal and the file.
-  assert.ok(fs.existsSync(path.join(own, ".house.yaml.journal")), "a journal");
+  const journal = path.join(own, ".house.yaml.journal");
+  const entries = fs.readFileSync(journal, "utf8").split("\n").filter((line) => line.includes('"text"'));
+  assert.ok(entries.length > 0, "a journal");
+  fs.writeFileSync(journal, `${entries.join("\n")}\n`);
   fs.writeFileSync(file, BUNGALOW);
   served = await serve(file);
   const { page, context } = await boardPage(shared.browser, served);

@@ -16,8 +16,8 @@ ds.lengthBox = (() => {
     const key = (words, put, label) => button(words, () => type(put), { 'aria-label': label || words, class: 'b-key' });
     const pad = el('div', { class: 'b-pad' },
       [7, 8, 9, 4, 5, 6, 1, 2, 3].map((d) => key(String(d), String(d))),
-      key('ft', ' ft ', 'feet'), key('0', '0'), key('in', ' in', 'inches'),
-      key('.', '.', 'point'), key('m', ' m', 'metres'),
+      key('ft', ' ft ', 'ft, feet'), key('0', '0'), key('in', ' in', 'in, inches'),
+      key('.', '.', 'point'), key('m', ' m', 'm, metres'),
       button('⌫', () => type(null), { 'aria-label': 'Take the last away', class: 'b-key' }));
     box = el('form', { class: 'b-length', hidden: true, 'aria-label': 'Length', on: { submit: (event) => {
       event.preventDefault();
