@@ -203,7 +203,12 @@ ds.acts = (() => {
   }
 
   function mirror(i) {
-    return make([{ do: 'mirror', run: i }], `Mirror ${runs()[i].id}`, `${runs()[i].id} mirrored`);
+    const before = ds.doc.text;
+    const { id } = runs()[i];
+    return make([{ do: 'mirror', run: i }], `Mirror ${id}`, `${id} mirrored`).then((done) => {
+      if (done && ds.doc.text === before) ds.drawing.say(`${id} turns nowhere, so its mirror image is itself: to put it on the other side, change left or right where it starts`);
+      return done;
+    });
   }
 
   /** A copy of a branch at another distance of the run that it leaves, on the other face or the same. */

@@ -75,6 +75,20 @@ ds.answers = (() => {
     })));
   };
 
+  /** From which chance to hang open a seam is named, as the command does. */
+  const NAMED = 0.05;
+
+  const openPart = (allocation) => {
+    const n = ds.numbers;
+    const named = (allocation.gross || []).filter(({ chance }) => chance >= NAMED);
+    if (!named.length) return null;
+    return el('div', {}, el('h3', {}, 'May hang open'),
+      el('ul', { class: 'bare rows' }, named.map((one) => el('li', {},
+        el('span', {}, one.seams.length > 1 ? 'One of ' : '', one.seams.map((id, at) => [at ? ', ' : '', button(id, () => go(id), { class: 'plain' })])),
+        el('span', {}, `chance ${n.percent(one.chance)}, ${n.withUnit(one.test_m3_s.mean)} if open`)))),
+      el('p', { class: 'note' }, `Nothing hangs open: chance ${n.percent(allocation.nothing_open_chance)}.`));
+  };
+
   const seams = (allocation) => {
     const n = ds.numbers;
     const ranked = [...allocation.seams].sort((a, b) => b.test_m3_s.mean - a.test_m3_s.mean);
@@ -157,7 +171,7 @@ ds.answers = (() => {
     const allocation = result();
     return [el('h2', {}, 'Answers'), progress(), cautionsPart(), allocation ? [
       doubt(allocation),
-      el('div', { class: old() ? 'old' : '' }, short(allocation), readingsPart(allocation), seams(allocation)),
+      el('div', { class: old() ? 'old' : '' }, short(allocation), readingsPart(allocation), openPart(allocation), seams(allocation)),
       el('div', { class: old() ? 'old' : '' }, nextPart(), planPart()),
       allocation.warnings.length ? el('div', { class: old() ? 'old' : '' }, el('h3', {}, 'Mind'), el('ul', {}, allocation.warnings.map(({ text }) => el('li', {}, text)))) : null] : null];
   };

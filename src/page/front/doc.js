@@ -57,7 +57,7 @@ ds.doc = (() => {
     }
   };
 
-  const lostWords = (trouble) => `not saved: ${(trouble && trouble.words) || 'the program does not answer'}; your work is kept in this page`;
+  const lostWords = (trouble) => `not saved: ${(trouble && trouble.words) || 'the program does not answer'}; your work is kept in this page: save a copy before you close it`;
 
   const lookAt = async (of) => {
     const reply = await ask({ ask: 'look', text: of });

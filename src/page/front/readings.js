@@ -11,10 +11,14 @@ ds.readings = (() => {
   };
 
   const listed = (value) => value.split(',').map((part) => part.trim()).filter(Boolean);
+  const isPressure = (kind) => kind === 'pan' || /static|pressure/.test(kind);
+  /** A bare number is in the unit that the meters of the trade show. */
+  const withUnit = (typed, kind) => (/^\d+([.]\d+)?$/.test(typed) ? `${typed} ${isPressure(kind) ? 'Pa' : ds.words.si() ? 'L/s' : 'cfm'}` : typed);
+  const exampleOf = (kind) => (isPressure(kind) ? '1.2 Pa ± 0.3 Pa' : ds.words.si() ? '120 L/s at 25 Pa ± 3 %' : '240 cfm at 25 Pa ± 3 %');
   /** One value or several one after the other, in the way the file writes them. A comma between digits is left: the library says what to write. */
-  const valueOf = (typed) => {
-    const all = typed.split(/,(?!\d)|;/).map((part) => part.trim()).filter(Boolean);
-    return all.length > 1 ? all : typed.trim();
+  const valueOf = (typed, kind) => {
+    const all = typed.split(/,(?!\d)|;/).map((part) => withUnit(part.trim(), kind)).filter(Boolean);
+    return all.length > 1 ? all : withUnit(typed.trim(), kind);
   };
 
   const freshName = (kind, run) => {
@@ -72,7 +76,7 @@ ds.readings = (() => {
     if (!draft || adding) return;
     const { kind } = draft;
     const value = { id: draft.id };
-    value[kind] = valueOf(draft.value);
+    value[kind] = valueOf(draft.value, kind);
     for (const { key, listed: many } of ds.readingFields.of(kind)) {
       if (!draft[key]) continue;
       value[key] = many ? listed(draft[key]) : draft[key];
@@ -110,7 +114,7 @@ ds.readings = (() => {
       kind && kind.long ? el('p', { class: 'note' }, kind.long) : null,
       needed.map((spec) => draftField(spec.key, spec.label, spec)),
       needed.some(({ key }) => key === 'run') ? el('p', { class: 'note' }, 'Tap a register or a run on the drawing to name it.') : null,
-      draftField('value', 'What was read, with its pressure and error', { example: kind ? kind.example : '', note: 'Several readings of the same: a comma and a space between them.' }),
+      draftField('value', 'What was read, with its pressure and error', { example: (kind && kind.example) || exampleOf(draft.kind), note: `For instance ${exampleOf(draft.kind)}. Several readings of the same: a comma and a space between them.` }),
       draftField('id', 'Name of the reading', {}),
       el('details', { data: { key: 'draft-more' }, open: fields.some(({ key, needed: is }) => !is && draft[key]) }, el('summary', {}, 'How it was set up'), fields.filter(({ needed: is }) => !is).map((spec) => draftField(spec.key, spec.label, spec))),
       el('div', { class: 'row' }, button('Add this reading', add, { class: 'main', data: { key: 'draft/add' } }), button('Leave it', () => { draft = null; render(); })));
@@ -139,7 +143,7 @@ ds.readings = (() => {
       result(id),
       faults.length ? el('div', {}, faults.map(ds.field.faultWords)) : null,
       ds.field.fold(`reading/${index}`, 'Change it', () => [
-        kind ? ds.field.make({ label: 'What was read', path: [...path, kind], example: said.example, words: `value of ${id}`, changes: (value) => (value ? [{ do: 'set', path: [...path, kind], value: valueOf(value) }] : []) }) : null,
+        kind ? ds.field.make({ label: 'What was read', path: [...path, kind], example: said.example, words: `value of ${id}`, changes: (value) => (value ? [{ do: 'set', path: [...path, kind], value: valueOf(value, kind) }] : []) }) : null,
         ds.field.make({ label: 'Name', path: [...path, 'id'], words: `name of ${id}` }),
         kind ? ds.readingFields.of(kind).map((spec) => ds.field.make({
           ...spec, path: [...path, spec.key], words: `${spec.key} of ${id}`, mean: spec.mean,
