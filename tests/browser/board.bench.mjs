@@ -60,14 +60,14 @@ async function answers(page) {
   await answered(page);
   const quick = [];
   const full = [];
-  for (const size of ["7 in", "8 in", "6 in", "7 in", "8 in"]) {
+  for (const size of ["7 in", "5 in", "6 in", "7 in", "5 in"]) {
     const times = await page.evaluate(async (value) => {
       const start = performance.now();
       const times = {};
       const done = new Promise((end) => {
         ds.doc.on("answers", () => {
           const how = ds.doc.answersFor;
-          if (how && times[how] === undefined && ds.doc.answers.text === ds.doc.text) times[how] = performance.now() - start;
+          if (how && times[how] === undefined) times[how] = performance.now() - start;
           if (how === "full") end();
         });
       });

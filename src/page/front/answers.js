@@ -157,8 +157,8 @@ ds.answers = (() => {
   const progress = () => {
     const { busy, trouble } = ds.asking;
     const { answers, answersFor } = ds.doc;
-    if (trouble) return el('p', { class: 'wrong', role: 'alert' }, trouble.title, trouble.hint ? `: ${trouble.hint}` : '', ' ', button('Ask again', () => ds.asking.again()));
-    if (!ds.doc.view.stands) return el('p', {}, ds.doc.view.faults.length ? ['No answer while something is wrong. ', button('Show what is wrong', () => ds.side.show('faults'))] : 'Answers come once there is a unit and a run.');
+    if (trouble) return el('p', { class: 'wrong', role: 'alert' }, trouble.title, trouble.hint ? `: ${trouble.hint}` : '', answers ? '. What stands below is from before. ' : ' ', button('Ask again', () => ds.asking.again()));
+    if (!ds.doc.view.stands) return el('p', {}, ds.doc.view.faults.length ? ['No answer while something is wrong. ', answers ? 'What stands below is from before. ' : null, button('Show what is wrong', () => ds.side.show('faults'))] : 'Answers come once there is a unit and a run.');
     if (!answers) return el('p', {}, busy ? 'Working it out…' : 'No answer yet.');
     if (!answersFor) return el('p', {}, el('strong', {}, 'From before the last change.'), ' New answers are being worked out.');
     return el('p', { class: 'note' }, answersFor === 'quick' ? `First answer, from ${answers.draws} draws; a fuller one follows.` : `From ${answers.draws} draws.`);
