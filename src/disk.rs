@@ -3,6 +3,11 @@
 use std::fs;
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// A neighbour that nobody has written to for this long is left by a program that was ended. Engineering estimate: an answer is
+/// written within a second.
+const ABANDONED: Duration = Duration::from_secs(60);
 
 /// Writes a file through a neighbour that is renamed when it is whole, so that no half-written file is ever seen.
 /// A link is followed first; what is not a plain file (a device, a pipe) is written to as it stands.
@@ -28,6 +33,7 @@ pub fn replace(target: &Path, bytes: &[u8]) -> io::Result<()> {
 /// The same, for those who may read and write the file `like`, if it is there.
 pub fn replace_like(target: &Path, bytes: &[u8], like: &Path) -> io::Result<()> {
     let temporary = neighbour(target);
+    clear_abandoned(target);
     let written = make(&temporary)
         .and_then(|mut file| {
             if let Ok(like) = fs::metadata(like)
@@ -92,13 +98,59 @@ pub fn plain(error: &io::Error) -> String {
         ErrorKind::IsADirectory => "it is a folder".to_owned(),
         ErrorKind::StorageFull => "the disk is full".to_owned(),
         ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
+        ErrorKind::QuotaExceeded => "your share of the disk is full".to_owned(),
+        ErrorKind::FileTooLarge => "the file is larger than the system allows".to_owned(),
+        ErrorKind::NotADirectory => "a part of the path is no folder".to_owned(),
         _ => error.to_string(),
     }
 }
 
 fn neighbour(path: &Path) -> PathBuf {
+    path.with_file_name(format!(
+        "{}{}.part",
+        before_number(path),
+        std::process::id()
+    ))
+}
+
+/// What a neighbour is called, up to the number of the process.
+fn before_number(path: &Path) -> String {
     let name = path
         .file_name()
         .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-    path.with_file_name(format!(".{name}.{}.part", std::process::id()))
+    format!(".{name}.")
+}
+
+/// Removes the neighbours of a file that programs left which were ended while they wrote: those of processes that are no more, where
+/// the system tells, and that have not been written to for a while (the process may be on another machine). What cannot be removed
+/// does no harm.
+fn clear_abandoned(target: &Path) {
+    let before = before_number(target);
+    let folder = target.parent().filter(|folder| *folder != Path::new(""));
+    let processes = Path::new("/proc");
+    if !processes.join("self").exists() {
+        return;
+    }
+    let Ok(entries) = fs::read_dir(folder.unwrap_or(Path::new("."))) else {
+        return;
+    };
+    for entry in entries.flatten() {
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let number = name
+            .strip_prefix(&before)
+            .and_then(|rest| rest.strip_suffix(".part"))
+            .and_then(|number| number.parse::<u32>().ok());
+        let is_old = || {
+            let written = entry.metadata().and_then(|found| found.modified()).ok();
+            written
+                .and_then(|at| at.elapsed().ok())
+                .is_some_and(|age| age > ABANDONED)
+        };
+        if let Some(number) = number
+            && !processes.join(number.to_string()).exists()
+            && is_old()
+        {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }

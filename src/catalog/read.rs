@@ -6,12 +6,31 @@ use super::types::{Source, Sure};
 /// The largest number of characters a text cell may have.
 const LONGEST_TEXT: usize = 2000;
 
+/// Largest table. The catalogue's own joint types are some 20 kB; engineering estimate, wide of any.
+const BYTES: usize = 4 * 1024 * 1024;
+
+/// Most rows of a table. The catalogue's own has some sixty joint types; engineering estimate, wide of any.
+const ROWS: usize = 10_000;
+
 /// A table with named columns; rows are kept with the line they start on.
 pub(super) struct Table {
     columns: Vec<Option<usize>>,
     names: &'static [&'static str],
     file: String,
     pub(super) rows: Vec<(u64, csv::StringRecord)>,
+}
+
+/// What a row may be called, in words.
+pub(super) const ROW_NAME: &str =
+    "write up to 40 lower-case letters, digits and hyphens, a letter first, such as `flex-collar`";
+
+/// Whether a row may be called so.
+pub(super) fn is_row_name(name: &str) -> bool {
+    name.len() <= 40
+        && name.starts_with(|c: char| c.is_ascii_lowercase())
+        && name
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
 }
 
 /// Reads a table whose header must hold exactly `names`, in any order. Lines that start with `#` are comments.
@@ -22,6 +41,11 @@ pub(super) fn table(
     errors: &mut Vec<CatalogError>,
 ) -> Option<Table> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.len() > BYTES {
+        let wrong = format!("the table is larger than {} MB", BYTES / 1024 / 1024);
+        errors.push(too_large(file, 1, wrong));
+        return None;
+    }
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
         .has_headers(false)
@@ -31,6 +55,15 @@ pub(super) fn table(
     let mut records = Vec::new();
     for record in reader.records() {
         match record {
+            Ok(r) if records.len() > ROWS => {
+                let line = r.position().map_or(1, csv::Position::line);
+                errors.push(too_large(
+                    file,
+                    line,
+                    format!("the table has more than {ROWS} rows"),
+                ));
+                return None;
+            }
             Ok(r) => records.push((r.position().map_or(1, csv::Position::line), r)),
             Err(e) => {
                 let line = e.position().map_or(1, csv::Position::line);
@@ -44,10 +77,7 @@ pub(super) fn table(
             }
         }
     }
-    // The reader reports the line where it stood before it skipped comments and blank lines.
-    for (line, record) in &mut records {
-        *line = first_content_line(text, *line, record);
-    }
+    settle_lines(text, &mut records);
     let mut records = records.into_iter();
     let Some((line, header)) = records.next() else {
         errors.push(CatalogError {
@@ -68,18 +98,34 @@ pub(super) fn table(
     })
 }
 
-/// The first line at or after `line` that is neither blank nor a comment.
-fn first_content_line(text: &str, line: u64, record: &csv::StringRecord) -> u64 {
-    if record.is_empty() {
-        return line;
+fn too_large(file: &str, line: u64, wrong: String) -> CatalogError {
+    CatalogError {
+        file: file.into(),
+        line,
+        column: "row".into(),
+        wrong,
+        hint:
+            "is this the table of joint types? Leave only the rows that differ from the catalogue"
+                .into(),
     }
-    let skip = usize::try_from(line.saturating_sub(1)).unwrap_or(usize::MAX);
-    let blank = text
-        .lines()
-        .skip(skip)
-        .take_while(|l| l.trim().is_empty() || l.starts_with('#'))
-        .count();
-    line + blank as u64
+}
+
+/// The reader reports the line where it stood before it skipped comments and blank lines: moves each record to the first line from
+/// there on that is neither. Lines of records rise, so the text is walked once.
+fn settle_lines(text: &str, records: &mut [(u64, csv::StringRecord)]) {
+    let mut lines = (1_u64..).zip(text.lines()).peekable();
+    for (line, record) in records {
+        if record.is_empty() {
+            continue;
+        }
+        while lines
+            .next_if(|(number, l)| *number < *line || l.trim().is_empty() || l.starts_with('#'))
+            .is_some()
+        {}
+        if let Some((number, _)) = lines.peek() {
+            *line = *number;
+        }
+    }
 }
 
 fn header_columns(
@@ -222,17 +268,11 @@ impl<'a> Row<'a> {
     /// A name of lower-case letters, digits and hyphens.
     pub(super) fn id(&mut self, column: &str) -> Option<String> {
         let cell = self.cell(column);
-        let good = !cell.is_empty()
-            && cell.len() <= 40
-            && cell.starts_with(|c: char| c.is_ascii_lowercase())
-            && cell
-                .chars()
-                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-');
-        if !good {
+        if !is_row_name(cell) {
             self.fail(
                 column,
                 format!("`{}` is not a name for a row", clip(cell)),
-                "write up to 40 lower-case letters, digits and hyphens, a letter first, such as `flex-collar`".into(),
+                ROW_NAME.into(),
             );
             return None;
         }

@@ -7,6 +7,24 @@
 //!
 //! A flow as read ([`AtPressure`]) and a flow at 25 Pa ([`At25`]) are two types; both carry scope and stage. Nothing here
 //! knows a screen or a file.
+//!
+//! # Example
+//!
+//! ```
+//! use ductseam::limits::{Point, fit};
+//!
+//! // A series at four pressures, made from q = 0.004·p^0.6 (m³/s, Pa): the fit finds it again.
+//! let points: Vec<Point> = [10.0, 20.0, 30.0, 50.0_f64]
+//!     .map(|pressure_pa| Point {
+//!         pressure_pa,
+//!         pressure_sd_pa: 0.5,
+//!         flow_m3_s: 0.004 * pressure_pa.powf(0.6),
+//!         flow_sd_m3_s: 0.001,
+//!     })
+//!     .to_vec();
+//! let found = fit(&points).unwrap();
+//! assert!((found.n - 0.6).abs() < 1e-6);
+//! ```
 
 mod answer;
 mod applied;

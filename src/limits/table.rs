@@ -7,6 +7,8 @@ use crate::catalog::CatalogError;
 use crate::quantity::{Flow, Fraction, Pressure, Quantity, QuantityError};
 use crate::system::{TestRecord, USUAL_FLOW_ERROR};
 
+/// Largest table of a series. A test is some lines; engineering estimate.
+const BYTES: usize = 4 * 1024 * 1024;
 /// More rows than this are no series of a test.
 const MOST_ROWS: usize = 10_000;
 
@@ -42,6 +44,15 @@ pub fn read_series(
         file,
         found: Vec::new(),
     };
+    if text.len() > BYTES {
+        faults.note(
+            1,
+            "row",
+            "the table is larger than 4 MB",
+            "leave only the points of one test",
+        );
+        return Err(faults.found);
+    }
     let delimiter = delimiter(text);
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(delimiter)

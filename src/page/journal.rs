@@ -108,8 +108,12 @@ impl Journal {
             line.push(b'\n');
         }
         line.extend(line_of(&entry)?);
-        file.write_all(&line)?;
-        file.sync_data()?;
+        let before = file.metadata()?.len();
+        if let Err(error) = file.write_all(&line).and_then(|()| file.sync_data()) {
+            // Part of an entry is worth nothing, and on a full disk keeps the next one out.
+            let _ = file.set_len(before);
+            return Err(error);
+        }
         if is_new {
             disk::sync_folder(&self.path)?;
         }

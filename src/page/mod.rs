@@ -22,7 +22,7 @@ mod work;
 mod workers;
 
 pub use one_file::one_file;
-pub use server::{Address, Serve, serve};
+pub use server::{Address, Serve, router, serve};
 pub use store::Store;
 pub use trouble::Trouble;
 pub use work::work;

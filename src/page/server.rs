@@ -66,6 +66,18 @@ impl Shared {
     }
 }
 
+/// The service as [`serve`] has it, without a socket and without child processes, for tests that give arbitrary requests to it.
+/// It answers under `127.0.0.1` to who carries `token`.
+#[doc(hidden)]
+pub fn router(store: Store, token: &str) -> axum::Router {
+    let shared = Arc::new(Shared {
+        revision: watch::Sender::new(store.revision()),
+        store: Mutex::new(store),
+        workers: Workers::alone(),
+    });
+    routes(shared, Arc::new(Guard::new(80, token.to_owned())))
+}
+
 /// Serves the drawing board until the program is asked to end (Ctrl-C), then closes the journal.
 ///
 /// # Errors

@@ -6,6 +6,14 @@
 pub(super) const BYTES: usize = 8 * 1024 * 1024;
 /// Values, keys, lists and mappings of a sketch file.
 pub(super) const NODES: usize = 1_000_000;
+/// Items of any list: runs, looks, steps of a walk.
+pub(super) const ITEMS: usize = 50_000;
+/// Readings. A large building's test has some hundred.
+pub(super) const READINGS: usize = 2_000;
+/// Runs plugged during one reading.
+pub(super) const PLUGGED: usize = 2_000;
+/// Runs plugged, all readings together.
+pub(super) const ALL_PLUGGED: usize = 20_000;
 /// Levels of nesting.
 pub(super) const DEPTH: usize = 24;
 /// Anchors, and aliases.

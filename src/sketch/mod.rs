@@ -2,6 +2,23 @@
 //!
 //! [`read`] turns a text into a [`Sketch`] or into [`Diagnostics`]. What the words mean for each other (a takeoff off a run that is not there,
 //! runs in a circle) is found when [`crate::system`] joins them; it reports with the same [`Diagnostics`]. Nothing here knows of flow.
+//!
+//! # Example
+//!
+//! ```
+//! use ductseam::sketch::{self, Side};
+//!
+//! let text = "ductseam: 1\ntitle: a trunk (invented)\nair handler: {place: attic}\nruns:\n  \
+//!     - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, walk: [north 16 ft, cap]}\n";
+//! let sketch = sketch::read(text, "trunk.yaml").unwrap();
+//! assert_eq!(sketch.runs[0].id.value, "trunk");
+//! assert_eq!(sketch.runs[0].walk.len(), 2);
+//!
+//! // What is wrong is told with its place and what to write instead.
+//! let wrong = sketch::read(&text.replace("16 ft", "16"), "trunk.yaml").unwrap_err();
+//! let told = wrong.render(false);
+//! assert!(told.contains("trunk.yaml:5:") && told.contains("`16` has no unit"), "{told}");
+//! ```
 
 mod angles;
 mod beliefs;

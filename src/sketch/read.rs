@@ -65,6 +65,12 @@ fn parts(text: &str, file_name: &str) -> (Option<Sketch>, Option<Diagnostics>) {
         let found = Diagnostics::new(file_name, text, vec![diagnostic]);
         (None, Some(found))
     };
+    if let Some(at) = text.find('\0') {
+        let title = "the text holds a NUL, which no text has";
+        return one(Diagnostic::new("E0101", Span::new(at, at + 1), title)
+            .label("not a character to be read")
+            .hint("is this a sketch, and whole? Open it in your editor and save it as UTF-8"));
+    }
     let root = match tree::parse(text) {
         Ok(root) => root,
         Err(diagnostic) => return one(*diagnostic),

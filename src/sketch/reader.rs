@@ -111,6 +111,10 @@ impl<'t> Reader<'t> {
     /// The items of a list.
     pub fn list<'n>(&mut self, node: &'n Node<'t>, what: &str) -> Option<&'n [Node<'t>]> {
         match &node.kind {
+            Kind::List(items) if items.len() > limits::ITEMS => {
+                self.too_many(&items[limits::ITEMS], what, limits::ITEMS);
+                None
+            }
             Kind::List(items) => Some(items),
             _ => {
                 // Words that stand alone are most often a list without its brackets.
@@ -129,6 +133,19 @@ impl<'t> Reader<'t> {
                 None
             }
         }
+    }
+
+    /// Notes that a list has more items than any building needs; `first` is the first one beyond.
+    pub fn too_many(&mut self, first: &Node<'t>, what: &str, most: usize) {
+        self.report(
+            Diagnostic::new(
+                "E0107",
+                self.head(first),
+                format!("more than {most} items stand in {what}"),
+            )
+            .label("one too many")
+            .hint("is this the sketch of one building? Split the job into several sketches"),
+        );
     }
 
     /// Notes that a node has the wrong shape.
@@ -481,7 +498,12 @@ impl<'t> Reader<'t> {
                 format!("`{key}` can only be `yes`, found {}", quoted(cut.text)),
             )
             .label("not `yes`")
-            .hint(format!("take `{key}` out where it does not hold")),
+            .hint(if key == "hanging" {
+                "write `sealed: yes` where you saw that it is sound, and take `hanging` out"
+                    .to_owned()
+            } else {
+                format!("take `{key}` out where it does not hold")
+            }),
         );
         None
     }

@@ -20,6 +20,10 @@ pub(super) fn readings<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Read
     let Some(items) = reader.list(node, "the readings") else {
         return Vec::new();
     };
+    if let Some(first) = items.get(limits::READINGS) {
+        reader.too_many(first, "the readings", limits::READINGS);
+        return Vec::new();
+    }
     let mut ids = BTreeMap::new();
     let mut found = Vec::new();
     for item in items {
@@ -33,6 +37,18 @@ pub(super) fn readings<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Read
             unique(reader, id, "readings", &mut ids);
         }
         found.extend(reading(reader, &entries, id));
+        let all: usize = found
+            .iter()
+            .map(|reading: &Reading| reading.plugged.len())
+            .sum();
+        if all > limits::ALL_PLUGGED {
+            reader.too_many(
+                item,
+                "the plugged runs of all readings",
+                limits::ALL_PLUGGED,
+            );
+            break;
+        }
     }
     found
 }
@@ -150,6 +166,10 @@ fn plugged<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Marked<String>> 
     let Some(items) = reader.list(node, "the plugged runs") else {
         return Vec::new();
     };
+    if let Some(first) = items.get(limits::PLUGGED) {
+        reader.too_many(first, "the plugged runs", limits::PLUGGED);
+        return Vec::new();
+    }
     let mut found: Vec<Marked<String>> = Vec::new();
     for item in items {
         let Some(id) = reader.id(item, "the name of a run") else {

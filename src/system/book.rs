@@ -93,7 +93,7 @@ impl<'a> Book<'a> {
     pub fn run(&self, id: &Marked<String>, notes: &mut Notes) -> Option<RunIdx> {
         let found = self.run_called(&id.value);
         if found.is_none() {
-            let near = nearest(&id.value, self.runs.keys().copied());
+            let near = notes.near(&id.value, self.runs.keys().copied());
             let problem =
                 Diagnostic::new("E0205", id.at, format!("no run is called `{}`", id.value))
                     .label("unknown run");
@@ -136,6 +136,14 @@ impl<'a> Book<'a> {
     /// The usual entry of a material.
     pub fn usual(&self, material: Material) -> Option<&'a Usual> {
         self.usual.get(&Some(material)).copied()
+    }
+
+    /// Length of a section of a material, m; `None` for what comes in one piece.
+    pub fn section(&self, material: Material) -> Option<f64> {
+        let usual = trade::build_of(material).section_m?;
+        let own = self.usual(material).and_then(|u| u.section.as_ref());
+        let all = self.usual.get(&None).and_then(|u| u.section.as_ref());
+        Some(own.or(all).map_or(usual, |said| said.value.si()))
     }
 
     /// The four levels that may speak of a step, nearest first.

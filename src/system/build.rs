@@ -25,7 +25,7 @@ use super::types::{
 };
 use super::unit::build_unit;
 use super::walk::{Before, From, class_of, usual_takeoff, walk};
-use super::{book::Around, warn};
+use super::{book::Around, bounds, warn};
 use crate::catalog::{Catalog, Work};
 use crate::sketch::{
     self, Diagnostic, Diagnostics, FilterAt, Heading, Material, Reach, Sketch, StepKind,
@@ -67,6 +67,9 @@ pub fn build(
         .iter()
         .map(|run| lay_out(run, &book, &mut notes))
         .collect();
+    if !bounds::check(&layouts, &book, &mut notes) {
+        return Err(Diagnostics::new(file_name, text, notes.problems));
+    }
     let starts = origins(&book, &mut notes);
     let order = parents_first(&starts, &book, &mut notes);
     let well = check_starts(&starts, &layouts, &book, &mut notes);

@@ -1,8 +1,10 @@
 //! Seams by name and groups of seams in words: `kitchen/tab collar`, `all boots in attic`.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 use super::book::Book;
+use super::bounds;
 use super::notes::Notes;
 use super::places::Places;
 use super::types::{PlaceIdx, Reach, Seam, SeamIdx, SeamRole, Side};
@@ -30,6 +32,8 @@ pub(super) struct Seams<'s, 'a> {
     buildable: &'s [bool],
     /// Whether every run could be built.
     complete: bool,
+    /// Seams that were looked through for groups, and that groups named.
+    spent: Cell<(usize, usize)>,
 }
 
 impl<'s, 'a> Seams<'s, 'a> {
@@ -45,6 +49,7 @@ impl<'s, 'a> Seams<'s, 'a> {
                 .collect(),
             buildable,
             complete: buildable.iter().all(|&b| b),
+            spent: Cell::default(),
         }
     }
 
@@ -79,10 +84,16 @@ impl<'s, 'a> Seams<'s, 'a> {
             );
             return None;
         }
+        if !self.spend(self.list.len(), 0, said, notes) {
+            return None;
+        }
         let group = Group::read(&words, said, self.book, places, notes)?;
         let seams: Vec<SeamIdx> = (0..self.list.len())
             .filter(|&i| group.holds(&self.list[i], self.book))
             .collect();
+        if !self.spend(0, seams.len(), said, notes) {
+            return None;
+        }
         if seams.is_empty() && self.complete {
             notes.wrong(
                 Diagnostic::new(
@@ -98,6 +109,33 @@ impl<'s, 'a> Seams<'s, 'a> {
             is_group: true,
             seams,
         })
+    }
+
+    /// Counts what groups cost; false once it is more than any building needs, which is noted the first time.
+    fn spend(&self, looked: usize, named: usize, said: &Marked<String>, notes: &mut Notes) -> bool {
+        let is_within =
+            |(looked, named)| looked <= bounds::MOST_LOOKED_THROUGH && named <= bounds::MOST_NAMED;
+        let before = self.spent.get();
+        let now = (
+            before.0.saturating_add(looked),
+            before.1.saturating_add(named),
+        );
+        self.spent.set(now);
+        if is_within(before) && !is_within(now) {
+            notes.wrong(
+                Diagnostic::new(
+                    "E0265",
+                    said.at,
+                    format!("the groups of seams up to `{}` name too many seams", said.value),
+                )
+                .label("one group too many")
+                .hint(format!(
+                    "say each group once (several in one list), or single seams; all groups of a sketch may name {} seams",
+                    bounds::MOST_NAMED
+                )),
+            );
+        }
+        is_within(now)
     }
 }
 

@@ -1,8 +1,29 @@
 //! The duct system as a graph of junctions and pieces with their seams, built from a sketch.
+//!
+//! # Example
+//!
+//! ```
+//! use ductseam::{catalog::Catalog, sketch, system};
+//!
+//! let text = "
+//! ductseam: 1
+//! title: one branch (invented)
+//! air handler: {place: attic}
+//! runs:
+//!   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//!   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! ";
+//! let sketch = sketch::read(text, "one.yaml").unwrap();
+//! let system = system::build(&sketch, text, "one.yaml", Catalog::builtin()).unwrap();
+//! let collar = &system.seams[system.seam_by_id("kitchen/tab collar").unwrap()];
+//! assert_eq!(collar.joint_type, "takeoff-tab-collar");
+//! assert_eq!(system.places[collar.place].name, "attic");
+//! ```
 
 mod beliefs;
 mod blower;
 mod book;
+mod bounds;
 mod build;
 mod closing;
 mod crew;

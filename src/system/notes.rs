@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::types::{DefaultUsed, Warning};
 use crate::catalog::Source;
-use crate::sketch::Diagnostic;
+use crate::sketch::{Diagnostic, nearest};
 
 /// Common practice of the trade.
 pub(super) const PRACTICE: &str = "common practice";
@@ -12,6 +12,9 @@ pub(super) const PRACTICE: &str = "common practice";
 pub(super) const SAID: &str = "given in the sketch";
 /// A figure without a published source.
 pub(super) const ESTIMATE: &str = "engineering estimate";
+
+/// Errors beyond which the rest is counted: several times what is told.
+const FULL: usize = 1000;
 
 /// The words of a figure's source with the mark of how sure it is, said once.
 pub(super) fn source_words(source: &Source) -> String {
@@ -30,12 +33,32 @@ pub(super) struct Notes {
     pub defaults: Vec<DefaultUsed>,
     pub warnings: Vec<Warning>,
     seen: BTreeMap<String, BTreeSet<String>>,
+    warned: BTreeSet<String>,
 }
 
 impl Notes {
     /// Records an error.
     pub fn wrong(&mut self, problem: Diagnostic) {
         self.problems.push(problem);
+    }
+
+    /// The nearest name to one that is unknown. Once so much is wrong that it is only counted, no name is looked for: their number
+    /// times that of the unknown ones would be the work.
+    pub fn near<'n>(
+        &self,
+        word: &str,
+        names: impl IntoIterator<Item = &'n str>,
+    ) -> Option<&'n str> {
+        if self.is_full() {
+            None
+        } else {
+            nearest(word, names)
+        }
+    }
+
+    /// Whether more is wrong than is told.
+    pub fn is_full(&self) -> bool {
+        self.problems.len() >= FULL
     }
 
     /// Records that a default stood in for something unsaid; a second time is not counted.
@@ -56,12 +79,12 @@ impl Notes {
 
     /// Records something suspicious but legal.
     pub fn warn(&mut self, code: &str, text: impl Into<String>) {
-        let warning = Warning {
-            code: code.to_owned(),
-            text: text.into(),
-        };
-        if !self.warnings.contains(&warning) {
-            self.warnings.push(warning);
+        let text = text.into();
+        if self.warned.insert(format!("{code} {text}")) {
+            self.warnings.push(Warning {
+                code: code.to_owned(),
+                text,
+            });
         }
     }
 }

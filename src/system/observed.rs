@@ -6,7 +6,7 @@ use super::places::Places;
 use super::readings::{ReadingFacts, opening};
 use super::recipe::Openings;
 use super::types::{Door, Observable, PlaceIdx, Relation, Side, System, TestKind};
-use crate::sketch::{Diagnostic, Marked, Reading, ReadingKind, nearest, some_of};
+use crate::sketch::{Diagnostic, Marked, Reading, ReadingKind, some_of};
 
 /// What is read, in which set-up.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,7 +148,7 @@ fn closed_room(
             format!("no run serves a room called `{}`", said.value),
         )
         .label("unknown room");
-        notes.wrong(match nearest(&said.value, names()) {
+        notes.wrong(match notes.near(&said.value, names()) {
             Some(near) => problem.suggest(Some(near)),
             None if list.is_empty() => problem.hint("write `room: ...` in the run that serves it"),
             None => problem.hint(format!("the rooms are: {}", some_of(names()))),

@@ -8,6 +8,9 @@ use super::types::RunIdx;
 use crate::quantity::Length;
 use crate::sketch::{Diagnostic, Heading, Marked, Material, Run, Side, Start, StepKind};
 
+/// Runs of a loop, or at one spot, that a message names.
+const NAMED: usize = 20;
+
 /// Where a run starts, resolved.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Origin {
@@ -106,12 +109,13 @@ fn loop_problem(members: &[RunIdx], book: &Book, notes: &mut Notes) {
         .min_by_key(|&i| runs[i].from.at)
         .unwrap_or(members[0]);
     let turn = members.iter().position(|&i| i == first).unwrap_or(0);
-    let names: Vec<String> = members[turn..]
-        .iter()
-        .chain(&members[..turn])
-        .chain([&first])
-        .map(|&i| format!("`{}`", runs[i].id.value))
-        .collect();
+    let name = |&i: &RunIdx| format!("`{}`", runs[i].id.value);
+    let ring = members[turn..].iter().chain(&members[..turn]);
+    let mut names: Vec<String> = ring.take(NAMED).map(name).collect();
+    if members.len() > NAMED {
+        names.push(format!("{} more", members.len() - NAMED));
+    }
+    names.push(name(&first));
     let title = match members.len() {
         1 => format!("{} starts from itself", names[0]),
         _ => format!("these runs start from each other: {}", names.join(" from ")),
@@ -338,15 +342,21 @@ pub(super) fn warn_crowded(origins: &[Origin], layouts: &[Layout], book: &Book, 
             } else {
                 4
             };
-            let twins = group
-                .iter()
-                .enumerate()
-                .any(|(k, a)| a.1.is_some() && group[..k].iter().any(|b| a.1 == b.1));
-            if twins || group.len() > faces {
-                let names: Vec<String> = group
+            let twins = || {
+                group
                     .iter()
+                    .enumerate()
+                    .any(|(k, a)| a.1.is_some() && group[..k].iter().any(|b| a.1 == b.1))
+            };
+            if group.len() > faces || twins() {
+                let mut names: Vec<String> = group
+                    .iter()
+                    .take(NAMED)
                     .map(|c| format!("`{}`", runs[c.2].id.value))
                     .collect();
+                if group.len() > NAMED {
+                    names.push(format!("{} more", group.len() - NAMED));
+                }
                 notes.warn(
                     "crowded-takeoffs",
                     format!(

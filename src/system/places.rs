@@ -181,19 +181,21 @@ impl Places {
         if let Some(found) = self.find(&name.value, notes) {
             return Some(found);
         }
+        if notes.is_full() {
+            let title = format!("unknown place `{}`", name.value);
+            notes.wrong(Diagnostic::new("E0202", name.at, title));
+            return None;
+        }
         let names: Vec<&str> = self
             .list
             .iter()
             .map(|p| p.name.as_str())
             .chain(BUILT_IN.iter().map(|b| b.name))
             .collect();
-        let near = nearest(&name.value, names.iter().copied());
-        let mut listed: Vec<&str> = Vec::new();
-        for n in &names {
-            if !listed.contains(n) {
-                listed.push(n);
-            }
-        }
+        let near = notes.near(&name.value, names.iter().copied());
+        let mut met = std::collections::BTreeSet::new();
+        let mut listed = names.clone();
+        listed.retain(|name| met.insert(*name));
         let list = format!(
             "known places: {}; others are named under `places`",
             some_of(listed)

@@ -6,7 +6,7 @@ use super::places::Places;
 use super::types::{SealingStep, SeamIdx};
 use crate::catalog::{Catalog, JointType, Work};
 use crate::math::{exp, ln, square};
-use crate::sketch::{Diagnostic, Marked, Sealing, Span, When, nearest, some_of};
+use crate::sketch::{Diagnostic, Marked, Sealing, Span, When, some_of};
 
 /// Least and largest median part that remains after sealing. Engineering estimate: no sealing is perfect, and none
 /// that was worth doing leaves most.
@@ -66,7 +66,7 @@ impl<'a> Stages<'a> {
                 format!("no step of sealing is called `{}`", said.value),
             )
             .label("unknown step");
-            notes.wrong(match nearest(&said.value, ids()) {
+            notes.wrong(match notes.near(&said.value, ids()) {
                 Some(near) => problem.suggest(Some(near)),
                 None if self.steps.is_empty() => {
                     problem.hint("list what was sealed under `sealing`")

@@ -24,6 +24,10 @@ pub(super) fn unknown(
         format!("no seam is called `{}`", said.value),
     )
     .label("unknown seam");
+    if notes.is_full() {
+        notes.wrong(problem);
+        return;
+    }
     if let Some((run, _)) = words.rsplit_once('/') {
         let known = book.run_ids().find(|id| id.eq_ignore_ascii_case(run));
         match known.and_then(|id| book.run_called(id)) {
