@@ -26,6 +26,36 @@
 //! sampler, quadrature and closed forms: 20 seams by readings alone, with looks, with open seams, with ten readings and
 //! twenty looks, with contradictory readings, with claims; every figure within the combined Monte Carlo errors.
 //! Calibration on invented systems: [`crate::guide`].
+//!
+//! # Example
+//!
+//! ```
+//! # use ductseam::{catalog::Catalog, sketch, system};
+//! # let text = "
+//! # ductseam: 1
+//! # title: two registers (invented)
+//! # air handler: {place: attic, airflow: 500 cfm assumed}
+//! # runs:
+//! #   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//! #   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! #   - {id: bath, from: trunk at 12 ft right, size: 5 in, walk: [tab collar, 8 ft, boot 8x4 in]}
+//! #   - {id: hall, side: return, from: return plenum, size: 12x8 in, place: attic, walk: [south 4 ft, return box 14x12 in]}
+//! # readings: [{id: first, total: 60 cfm at 25 Pa ± 3 %}]
+//! # ";
+//! # let catalog = Catalog::builtin();
+//! # let sketch = sketch::read(text, "two.yaml").map_err(|found| found.render(false)).unwrap();
+//! # let system = system::build(&sketch, text, "two.yaml", catalog).map_err(|found| found.render(false)).unwrap();
+//! use ductseam::allocate::{AllocateSettings, allocate};
+//!
+//! // `system`: a trunk in an attic with two branches and a return, read at 60 cfm; as in the crate's own example.
+//! let answer = allocate(&system, &AllocateSettings { draws: 500, ..Default::default() }).unwrap();
+//! let band = answer.house.total_m3_s;
+//! assert!(band.p05 < band.mean && band.mean < band.p95);
+//!
+//! // Shares of all seams add up to one, and the first of them is a guess with a wide band.
+//! let most = &answer.seams[answer.leakiest_first()[0]];
+//! assert!(most.test_m3_s.p95 > 2.0 * most.test_m3_s.p05);
+//! ```
 // A comparison written as `!(a < b)` sends NaN the doubtful way on purpose; small matrices are walked by index.
 #![allow(clippy::neg_cmp_op_on_partial_ord, clippy::needless_range_loop)]
 
@@ -63,6 +93,7 @@ mod seen;
 mod sensitivity;
 mod settings;
 mod settle;
+mod sights;
 mod sites;
 mod small;
 mod study;
@@ -97,6 +128,7 @@ pub use rto::Draw;
 pub use run::allocate;
 pub use sensitivity::sensitivity;
 pub use settings::AllocateSettings;
+pub use sights::{Sights, sights};
 pub use study::{Study, posterior_and_next, study};
 pub use types::{
     Allocation, Band, Diagnostics, GrossCandidate, GroupResult, House, LookResult, Method,

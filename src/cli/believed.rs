@@ -40,22 +40,26 @@ pub struct Believed {
 }
 
 impl Believed {
+    /// What was said here.
+    #[must_use]
+    pub fn beliefs(&self) -> Beliefs {
+        Beliefs {
+            workmanship_gsd: self.workmanship_spread,
+            habit_gsd: self.habit_spread,
+            exponent_sd: self.exponent_spread,
+            gross_factor: self.gross_factor,
+            wrong_setup_chance: self.wrong_set_up_chance,
+            smoke_factor: self.smoke_factor,
+            observer_sd: self.observer_spread.map(ln),
+            // Shared gauges, nulling and taps have no option of their own.
+            ..Beliefs::default()
+        }
+    }
+
     /// What was said here, over what the sketch says.
     #[must_use]
     pub fn over(&self, sketch: &Beliefs) -> Beliefs {
-        Beliefs {
-            workmanship_gsd: self.workmanship_spread.or(sketch.workmanship_gsd),
-            habit_gsd: self.habit_spread.or(sketch.habit_gsd),
-            exponent_sd: self.exponent_spread.or(sketch.exponent_sd),
-            gross_factor: self.gross_factor.or(sketch.gross_factor),
-            wrong_setup_chance: self.wrong_set_up_chance.or(sketch.wrong_setup_chance),
-            smoke_factor: self.smoke_factor.or(sketch.smoke_factor),
-            observer_sd: self.observer_spread.map(ln).or(sketch.observer_sd),
-            // These have no option of their own.
-            gauge_shared: sketch.gauge_shared,
-            nulling_sd_pa: sketch.nulling_sd_pa,
-            tap_sd_pa: sketch.tap_sd_pa,
-        }
+        self.beliefs().over(sketch)
     }
 
     /// Settings for what is asked, all beliefs laid over the usual figures.

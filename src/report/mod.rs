@@ -1,4 +1,35 @@
 //! Turns answers into text, JSON and CSV. Knows no terminal and no file.
+//!
+//! # Example
+//!
+//! ```
+//! # use ductseam::{catalog::Catalog, sketch, system};
+//! # let text = "
+//! # ductseam: 1
+//! # title: two registers (invented)
+//! # air handler: {place: attic, airflow: 500 cfm assumed}
+//! # runs:
+//! #   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//! #   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! #   - {id: bath, from: trunk at 12 ft right, size: 5 in, walk: [tab collar, 8 ft, boot 8x4 in]}
+//! #   - {id: hall, side: return, from: return plenum, size: 12x8 in, place: attic, walk: [south 4 ft, return box 14x12 in]}
+//! # readings: [{id: first, total: 60 cfm at 25 Pa ± 3 %}]
+//! # ";
+//! # let catalog = Catalog::builtin();
+//! # let sketch = sketch::read(text, "two.yaml").map_err(|found| found.render(false)).unwrap();
+//! # let system = system::build(&sketch, text, "two.yaml", catalog).map_err(|found| found.render(false)).unwrap();
+//! use ductseam::allocate::{AllocateSettings, allocate};
+//! use ductseam::quantity::UnitSystem;
+//! use ductseam::report::{ALLOCATION_FORMAT, TextSettings, allocation_csv, allocation_json, allocation_text};
+//!
+//! // `system`: a trunk in an attic with two branches and a return, read at 60 cfm; as in the crate's own example.
+//! let answer = allocate(&system, &AllocateSettings { draws: 500, ..Default::default() }).unwrap();
+//! let text = allocation_text(&system, &answer, None, TextSettings { units: UnitSystem::Ip, rows: 0 });
+//! assert!(text.contains("kitchen/tab collar"));
+//! assert!(allocation_json(&system, &answer, None).contains(ALLOCATION_FORMAT));
+//! // One row a seam, and the header.
+//! assert_eq!(allocation_csv(&answer).lines().count(), 1 + system.seams.len());
+//! ```
 
 mod allocation_csv;
 mod allocation_json;
@@ -33,7 +64,7 @@ mod prove;
 mod samples;
 mod sensitivity_json;
 mod sensitivity_text;
-mod words;
+pub(crate) mod words;
 
 use crate::said::figures;
 

@@ -162,6 +162,25 @@ pub struct Beliefs {
     pub tap_sd_pa: Option<f64>,
 }
 
+impl Beliefs {
+    /// What is said here, field by field, before what is said there.
+    #[must_use]
+    pub fn over(&self, there: &Beliefs) -> Beliefs {
+        Beliefs {
+            workmanship_gsd: self.workmanship_gsd.or(there.workmanship_gsd),
+            habit_gsd: self.habit_gsd.or(there.habit_gsd),
+            exponent_sd: self.exponent_sd.or(there.exponent_sd),
+            gross_factor: self.gross_factor.or(there.gross_factor),
+            wrong_setup_chance: self.wrong_setup_chance.or(there.wrong_setup_chance),
+            gauge_shared: self.gauge_shared.or(there.gauge_shared),
+            smoke_factor: self.smoke_factor.or(there.smoke_factor),
+            observer_sd: self.observer_sd.or(there.observer_sd),
+            nulling_sd_pa: self.nulling_sd_pa.or(there.nulling_sd_pa),
+            tap_sd_pa: self.tap_sd_pa.or(there.tap_sd_pa),
+        }
+    }
+}
+
 /// How long one kind of look or test takes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Task {
