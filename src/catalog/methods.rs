@@ -131,7 +131,56 @@ const SERVE: &[&str] = &[
 ];
 
 /// What material may be counted in.
-const UNITS: [&str; 3] = ["L", "m", "each"];
+pub(super) const UNITS: [&str; 3] = ["L", "m", "each"];
+
+/// Least and largest figure of every column of numbers: wide of anything done on ducts. Engineering estimates.
+const BOUNDS: &[(&str, f64, f64)] = &[
+    ("gap_to_mm", 0.1, 1000.0),
+    ("beyond_m", 0.0, 100.0),
+    ("remains", 0.001, 0.99),
+    ("remains_own_gsd", 1.0, 10.0),
+    ("remains_shared_gsd", 1.0, 10.0),
+    ("missed", 0.0, 0.9),
+    ("missed_shared_gsd", 1.0, 10.0),
+    ("minutes_each", 0.0, 600.0),
+    ("minutes_per_m", 0.0, 600.0),
+    ("minutes_once", 0.0, 6000.0),
+    ("material_each", 0.0, 100.0),
+    ("material_per_m", 0.0, 100.0),
+    ("cure_h", 0.0, 1000.0),
+];
+
+/// The bounds of a column.
+fn bounds(column: &str) -> (f64, f64) {
+    let row = BOUNDS.iter().find(|row| row.0 == column);
+    row.map_or((0.0, f64::MAX), |row| (row.1, row.2))
+}
+
+impl MethodRow {
+    /// The first figure out of its bounds: its column, the figure in the column's unit, least and largest.
+    pub(super) fn out_of_bounds(&self) -> Option<(&'static str, f64, f64, f64)> {
+        let figures = [
+            self.gap_to_m * 1e3,
+            self.beyond_m,
+            self.remains,
+            self.remains_own_gsd,
+            self.remains_shared_gsd,
+            self.missed,
+            self.missed_shared_gsd,
+            self.minutes_each,
+            self.minutes_per_m,
+            self.minutes_once,
+            self.material_each,
+            self.material_per_m,
+            self.cure_h,
+        ];
+        BOUNDS
+            .iter()
+            .zip(figures)
+            .find(|&(&(_, low, high), figure)| !(low..=high).contains(&figure))
+            .map(|(&(column, low, high), figure)| (column, figure, low, high))
+    }
+}
 
 /// Reads the table of methods.
 pub(super) fn read_methods(
@@ -139,24 +188,28 @@ pub(super) fn read_methods(
     file: &str,
     errors: &mut Vec<CatalogError>,
 ) -> Vec<MethodRow> {
+    let number = |row: &mut Row, column: &str| {
+        let (low, high) = bounds(column);
+        row.number(column, low, high)
+    };
     let rows = rows(text, file, METHOD, errors, |row| {
         let (id, words) = (row.id("id"), row.text("words", "say what is done"));
         let (from_inside, bares) = (row.yes_no("from_inside"), row.yes_no("bares"));
-        let gap_to_mm = row.number("gap_to_mm", 0.1, 1000.0);
-        let beyond_m = row.number("beyond_m", 0.0, 100.0);
-        let remains = row.number("remains", 0.001, 0.99);
-        let missed = row.number("missed", 0.0, 0.9);
-        let remains_own_gsd = row.number("remains_own_gsd", 1.0, 10.0);
-        let remains_shared_gsd = row.number("remains_shared_gsd", 1.0, 10.0);
-        let missed_shared_gsd = row.number("missed_shared_gsd", 1.0, 10.0);
-        let minutes_each = row.number("minutes_each", 0.0, 600.0);
-        let minutes_per_m = row.number("minutes_per_m", 0.0, 600.0);
-        let minutes_once = row.number("minutes_once", 0.0, 6000.0);
+        let gap_to_mm = number(row, "gap_to_mm");
+        let beyond_m = number(row, "beyond_m");
+        let remains = number(row, "remains");
+        let missed = number(row, "missed");
+        let remains_own_gsd = number(row, "remains_own_gsd");
+        let remains_shared_gsd = number(row, "remains_shared_gsd");
+        let missed_shared_gsd = number(row, "missed_shared_gsd");
+        let minutes_each = number(row, "minutes_each");
+        let minutes_per_m = number(row, "minutes_per_m");
+        let minutes_once = number(row, "minutes_once");
         let material = row.text("material", "name the material");
         let unit = unit(row);
-        let material_each = row.number("material_each", 0.0, 100.0);
-        let material_per_m = row.number("material_per_m", 0.0, 100.0);
-        let cure_h = row.number("cure_h", 0.0, 1000.0);
+        let material_each = number(row, "material_each");
+        let material_per_m = number(row, "material_per_m");
+        let cure_h = number(row, "cure_h");
         let source = row.source("source", "sure");
         Some(MethodRow {
             id: id?,

@@ -16,6 +16,9 @@ use super::types::{Component, Exponent, Fitting, JointType, Roughness};
 /// The built-in joint types as a table: the form that a person's own file has too.
 pub const JOINTS_CSV: &str = include_str!("data/joints.csv");
 
+/// Errors of an overlay that are told; the rest is counted.
+const KEPT: usize = 200;
+
 /// Joint types, roughness, fittings, components and exponents, with look-up by id.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Catalog {
@@ -27,8 +30,8 @@ pub struct Catalog {
     look_figures: LookFigures,
     look_rows: Vec<LookRow>,
     tasks: Vec<TaskRow>,
-    methods: Vec<MethodRow>,
-    serves: Vec<ServeRow>,
+    pub(super) methods: Vec<MethodRow>,
+    pub(super) serves: Vec<ServeRow>,
     alternatives: Vec<Alternative>,
     limits: Vec<Limit>,
     classes: Vec<ClassRow>,
@@ -255,11 +258,27 @@ impl Catalog {
         let rows = read_joints(csv_text, file_name, true, &mut errors);
         if !errors.is_empty() {
             errors.sort_by_key(|e| e.line);
+            let more = errors.len().saturating_sub(KEPT);
+            errors.truncate(KEPT);
+            if more > 0 {
+                errors.push(CatalogError {
+                    file: file_name.into(),
+                    line: errors.last().map_or(1, |e| e.line),
+                    column: "row".into(),
+                    wrong: format!("{more} more faults follow"),
+                    hint: "put the first ones right, then read it again".into(),
+                });
+            }
             return Err(errors);
         }
+        let known: std::collections::BTreeMap<String, usize> = (0..)
+            .zip(&self.joints)
+            .map(|(k, joint)| (joint.id.clone(), k))
+            .collect();
+        // An id stands once in a table.
         for row in rows {
-            match self.joints.iter_mut().find(|j| j.id == row.id) {
-                Some(old) => *old = row,
+            match known.get(&row.id) {
+                Some(&k) => self.joints[k] = row,
                 None => self.joints.push(row),
             }
         }

@@ -6,6 +6,41 @@
 //!
 //! # Frame
 //! A sheet is measured in millimetres, x to the right, y **down**, origin at its upper left corner. North is up in a plan, right and up in an isometric view.
+//!
+//! # Example
+//!
+//! ```
+//! # use ductseam::{catalog::Catalog, sketch, system};
+//! # let text = "
+//! # ductseam: 1
+//! # title: two registers (invented)
+//! # air handler: {place: attic, airflow: 500 cfm assumed}
+//! # runs:
+//! #   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//! #   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! #   - {id: bath, from: trunk at 12 ft right, size: 5 in, walk: [tab collar, 8 ft, boot 8x4 in]}
+//! #   - {id: hall, side: return, from: return plenum, size: 12x8 in, place: attic, walk: [south 4 ft, return box 14x12 in]}
+//! # readings: [{id: first, total: 60 cfm at 25 Pa ± 3 %}]
+//! # ";
+//! # let catalog = Catalog::builtin();
+//! # let sketch = sketch::read(text, "two.yaml").map_err(|found| found.render(false)).unwrap();
+//! # let system = system::build(&sketch, text, "two.yaml", catalog).map_err(|found| found.render(false)).unwrap();
+//! use ductseam::drawing::{DrawAsk, DrawnFacts, Layer, Sheet, View, draw};
+//! use ductseam::quantity::UnitSystem;
+//!
+//! // `system`: a trunk in an attic with two branches and a return, read at 60 cfm; as in the crate's own example.
+//! let facts = DrawnFacts { system: &system, catalog, allocation: None, plan: None, stop: None, cautions: &[] };
+//! let ask = DrawAsk {
+//!     layers: vec![Layer::Ducts],
+//!     view: View::Plan,
+//!     sheet: Sheet::A4,
+//!     units: UnitSystem::Ip,
+//!     top: 10,
+//! };
+//! let sheet = draw(&facts, &ask).unwrap();
+//! assert_eq!((sheet.width_mm, sheet.height_mm), (297.0, 210.0));
+//! assert!(sheet.svg.starts_with("<svg") && sheet.svg.contains("kitchen"));
+//! ```
 
 mod ask;
 mod base;

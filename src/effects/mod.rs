@@ -22,6 +22,43 @@
 //!
 //! ASHRAE 152 (2004, 2014) for the equations (from memory, and rebuilt from a heat balance by the tests); sources of
 //! single figures stand beside them and in [`Effects::defaults`].
+//!
+//! # Example
+//!
+//! ```
+//! # use ductseam::{catalog::Catalog, sketch, system};
+//! # let text = "
+//! # ductseam: 1
+//! # title: two registers (invented)
+//! # air handler: {place: attic, airflow: 500 cfm assumed}
+//! # runs:
+//! #   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//! #   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! #   - {id: bath, from: trunk at 12 ft right, size: 5 in, walk: [tab collar, 8 ft, boot 8x4 in]}
+//! #   - {id: hall, side: return, from: return plenum, size: 12x8 in, place: attic, walk: [south 4 ft, return box 14x12 in]}
+//! # readings: [{id: first, total: 60 cfm at 25 Pa ± 3 %}]
+//! # ";
+//! # let catalog = Catalog::builtin();
+//! # let sketch = sketch::read(text, "two.yaml").map_err(|found| found.render(false)).unwrap();
+//! # let system = system::build(&sketch, text, "two.yaml", catalog).map_err(|found| found.render(false)).unwrap();
+//! use ductseam::effects::{EffectsSettings, effects};
+//! use ductseam::seal::BeforeAfter;
+//!
+//! // `system`: a trunk in an attic with two branches and a return, read at 60 cfm; as in the crate's own example.
+//! // One draw: every seam at the catalogue's mean before, at a tenth of it after.
+//! let (ln_q25, n) = system.prior_laws();
+//! let pairs = BeforeAfter {
+//!     ln_q25_after: ln_q25.iter().map(|ln| ln - 10f64.ln()).collect(),
+//!     ln_q25_before: ln_q25,
+//!     n_before: n.clone(),
+//!     n_seams: n.len(),
+//!     n_after: n,
+//! };
+//! let found = effects(&system, &pairs, &EffectsSettings::default()).unwrap();
+//! let [supply, back] = &found.sides;
+//! assert!(supply.out_m3_s.after.mean < 0.2 * supply.out_m3_s.before.mean);
+//! assert!(back.in_m3_s.after.mean < 0.2 * back.in_m3_s.before.mean);
+//! ```
 // A comparison written as `!(a > b)` sends NaN the doubtful way on purpose.
 #![allow(clippy::neg_cmp_op_on_partial_ord)]
 

@@ -53,6 +53,39 @@
 //! | running: all of these | 8333 | 8333 | 0 | 0 | 41 |
 //! | the same, air far too fast for its pressures | 8333 | 8307 | 0 | 26 | 430 |
 //! | faulty: islands, bad figures, taps outside, meshes | 8333 | 0 | 8333 | 0 | |
+//!
+//! # Example
+//!
+//! ```
+//! # use ductseam::{catalog::Catalog, sketch, system};
+//! # let text = "
+//! # ductseam: 1
+//! # title: two registers (invented)
+//! # air handler: {place: attic, airflow: 500 cfm assumed}
+//! # runs:
+//! #   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//! #   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! #   - {id: bath, from: trunk at 12 ft right, size: 5 in, walk: [tab collar, 8 ft, boot 8x4 in]}
+//! #   - {id: hall, side: return, from: return plenum, size: 12x8 in, place: attic, walk: [south 4 ft, return box 14x12 in]}
+//! # readings: [{id: first, total: 60 cfm at 25 Pa ± 3 %}]
+//! # ";
+//! # let catalog = Catalog::builtin();
+//! # let sketch = sketch::read(text, "two.yaml").map_err(|found| found.render(false)).unwrap();
+//! # let system = system::build(&sketch, text, "two.yaml", catalog).map_err(|found| found.render(false)).unwrap();
+//! use ductseam::flow::{FlowSettings, SeamLaws, prepare, state};
+//!
+//! // `system`: a trunk in an attic with two branches and a return, read at 60 cfm; as in the crate's own example.
+//! let setup = system.total_setup();
+//! let prepared = prepare(&system, &setup, &FlowSettings::default()).unwrap();
+//! // Every seam leaks what the catalogue expects of it.
+//! let (ln_q25, n) = system.prior_laws();
+//! let found = state(&system, &prepared, SeamLaws { ln_q25: &ln_q25, n: &n });
+//!
+//! assert!(found.outcome.status.is_solved());
+//! assert!((found.supply_plenum_pa.unwrap() - 25.0).abs() < 1e-3); // held there
+//! let leaks: f64 = found.seam_m3_s.iter().sum();
+//! assert!(found.reading.unwrap() >= leaks); // the fan feeds the leaks, and those of the masks
+//! ```
 
 mod adjoint;
 mod assemble;

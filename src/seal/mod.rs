@@ -32,6 +32,35 @@
 //! # Limits
 //! Cuts are taken as adding up, which the flow solve corrects at the end (sealing one seam raises the pressure at the
 //! others, by a percent or so). Minutes and what remains are the crew's own figures or estimates.
+//!
+//! # Example
+//!
+//! ```
+//! # use ductseam::{catalog::Catalog, sketch, system};
+//! # let text = "
+//! # ductseam: 1
+//! # title: two registers (invented)
+//! # air handler: {place: attic, airflow: 500 cfm assumed}
+//! # runs:
+//! #   - {id: trunk, side: supply, from: supply plenum, size: 12x8 in, place: attic, walk: [north 16 ft, cap]}
+//! #   - {id: kitchen, from: trunk at 6 ft left, size: 6 in, walk: [tab collar, 5 ft, boot 10x4 in]}
+//! #   - {id: bath, from: trunk at 12 ft right, size: 5 in, walk: [tab collar, 8 ft, boot 8x4 in]}
+//! #   - {id: hall, side: return, from: return plenum, size: 12x8 in, place: attic, walk: [south 4 ft, return box 14x12 in]}
+//! # readings: [{id: first, total: 60 cfm at 25 Pa ± 3 %}]
+//! # ";
+//! # let catalog = Catalog::builtin();
+//! # let sketch = sketch::read(text, "two.yaml").map_err(|found| found.render(false)).unwrap();
+//! # let system = system::build(&sketch, text, "two.yaml", catalog).map_err(|found| found.render(false)).unwrap();
+//! use ductseam::allocate::{AllocateSettings, posterior};
+//! use ductseam::seal::{Left, PlanAsk, plan};
+//!
+//! // `system`: a trunk in an attic with two branches and a return, read at 60 cfm; as in the crate's own example.
+//! let draws = posterior(&system, &AllocateSettings { draws: 500, ..Default::default() }).unwrap();
+//! let left = Left::new(&system, &draws, 1).unwrap();
+//! let hour = plan(&left, &PlanAsk { minutes: Some(60.0), frontier: 0, ..Default::default() }).unwrap();
+//! assert!(hour.minutes <= 60.0 && !hour.steps.is_empty());
+//! assert!(hour.after_m3_s.mean < hour.before_m3_s.mean);
+//! ```
 
 mod chance;
 mod choices;
