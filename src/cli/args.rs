@@ -4,9 +4,12 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use super::batch::BatchWords;
 use super::believed::Believed;
+use super::completions::CompletionsWords;
 use super::draw_args::DrawWords;
 use super::limits_args::LimitsWords;
+use super::manual::ManualWords;
 #[cfg(feature = "page")]
 use super::page_args::PageWords;
 use super::teach_args::{ExerciseWords, JointsWords};
@@ -31,8 +34,9 @@ const EXIT_CODES: &str = "Exit codes: 0 answered, 1 answered but doubtful or sto
     `ductseam prove house.yaml` afterwards. `ductseam draw house.yaml -o house.svg` draws it, and\n\
     `ductseam report house.yaml -o house.html` writes one page for owner, crew and inspector.";
 
-/// The commands.
+/// The commands; more may come.
 #[derive(Debug, Subcommand)]
+#[non_exhaustive]
 pub enum Command {
     /// Write a commented starter sketch, or one made from a list of runs in a spreadsheet.
     New(NewWords),
@@ -111,6 +115,11 @@ pub enum Command {
         #[arg(long, default_value_t = 10, value_name = "N")]
         rows: usize,
     },
+    /// Answer many systems: one row a system, a joint type, a seam; and learn what crews do from all of them.
+    ///
+    /// `ductseam batch homes -o answers` answers every sketch of a folder; stopped at any moment, the same command goes on.
+    /// `ductseam batch -` answers records from standard input, one a line, in their order. A bad record is told and skipped.
+    Batch(Box<BatchWords>),
     /// Hold measured leakage against limits, in every form people give it in; fit a series; keep the record of the test.
     Limits(LimitsWords),
     /// List joint types, roughness and fitting losses with their sources, or explain one joint type.
@@ -141,6 +150,13 @@ pub enum Command {
         #[arg(short, long, value_name = "FILE")]
         output: Option<PathBuf>,
     },
+    /// Print a script with which a shell completes commands, options and their words.
+    ///
+    /// `ductseam completions bash -o FILE`, with FILE where the shell looks for such scripts: for bash
+    /// `~/.local/share/bash-completion/completions/ductseam`.
+    Completions(CompletionsWords),
+    /// Write the manual as man pages: one of the program, one of each command.
+    Manual(ManualWords),
 }
 
 /// What `new` is asked.

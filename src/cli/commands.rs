@@ -4,10 +4,13 @@ use std::path::Path;
 
 use super::answers;
 use super::args::{Args, Command, FlowAsk, Format, Input, Show, TextOrJson};
+use super::batch::batch;
+use super::completions::completions;
 use super::draw;
 use super::files;
 use super::flow;
 use super::limits;
+use super::manual::manual;
 use super::new::new;
 #[cfg(feature = "page")]
 use super::page;
@@ -53,6 +56,7 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             pieces,
             rows,
         } => flow_command(input, show, *format, ask, *pieces, *rows),
+        Command::Batch(words) => batch(words),
         Command::Limits(words) => limits::limits(words),
         Command::Catalog {
             joint,
@@ -65,6 +69,8 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
         Command::Schema { output } => {
             files::answer(&sketch::schema(), output.as_deref()).map(|()| Ended::Answered)
         }
+        Command::Completions(words) => completions(words),
+        Command::Manual(words) => manual(words),
     }
 }
 
@@ -174,7 +180,7 @@ pub fn read_catalog(overlay: Option<&Path>) -> Result<Catalog, Refused> {
         Refused(
             errors
                 .iter()
-                .map(|error| format!("error: {error}\n"))
+                .map(|error| format!("error: {error}\nhint: {}\n", error.hint))
                 .collect(),
         )
     })

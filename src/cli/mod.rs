@@ -4,14 +4,17 @@
 
 mod answers;
 mod args;
+mod batch;
 mod believed;
 mod commands;
+mod completions;
 mod draw;
 mod draw_args;
 mod files;
 mod flow;
 mod limits;
 mod limits_args;
+mod manual;
 mod new;
 mod on_sheet;
 #[cfg(feature = "page")]
