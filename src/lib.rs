@@ -10,7 +10,7 @@
 //! text ─► sketch ─► system ─► flow ─► allocate ─► seal ─► effects ─► report ─► text, JSON, CSV
 //!         spans      graph     p, q     posterior   plan
 //!                      └► limits          └► predict └► teach
-//!    quantity, air, catalog, math serve all               cli drives the line
+//!    quantity, air, catalog, math serve all               cli drives the line, batch many
 //! ```
 //!
 //! Each stage is a function from a value to a value; a module knows only those before it. SI inside; units live
@@ -54,7 +54,8 @@
 //!
 //! # Where to go next
 //!
-//! [`sketch`] for the file, [`system`] for pieces and seams, [`flow`] for the solver and its equations,
+//! [`guide`] for people: a tutorial from a paper sketch to proof, a page for every command, the equations, the words, and
+//! where it ends. For those who build on the crate: [`sketch`] for the file, [`system`] for pieces and seams, [`flow`] for the solver and its equations,
 //! [`allocate`] for prior, readings and draws, [`catalog`] for every figure with its source.
 //!
 //! # What it does not do
@@ -67,6 +68,7 @@
 
 pub mod air;
 pub mod allocate;
+pub mod batch;
 pub mod board;
 pub mod catalog;
 #[cfg(feature = "cli")]
