@@ -10,7 +10,7 @@ use super::notes::Notes;
 use crate::sketch::Diagnostic;
 
 /// Seams of a system: one takes about 1 kB while it is built.
-pub(super) const MOST_SEAMS: usize = 200_000;
+pub(super) const MOST_SEAMS: usize = 220_000;
 
 /// Seams that looks, sealing and crew are looked through for, all groups together: two hundred groups of a building of 100 000.
 pub(super) const MOST_LOOKED_THROUGH: usize = 20_000_000;

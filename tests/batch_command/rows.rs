@@ -212,8 +212,8 @@ fn what_was_learned_is_a_catalogue() {
     assert_eq!(cells[2], "30", "{collar}");
     // Strong smoke at every collar: it leaks more than the catalogue says, and the band says how surely.
     let (before, after): (f64, f64) = (
-        cells[4].parse().expect("a mean"),
-        cells[6].parse().expect("a bound"),
+        cells[5].parse().expect("a mean"),
+        cells[7].parse().expect("a bound"),
     );
     assert!(after > before, "{collar}");
     let with = batch(
