@@ -79,6 +79,8 @@ pub mod drawing;
 pub mod effects;
 pub mod flow;
 pub mod guide;
+#[cfg(feature = "cli")]
+mod hex;
 pub mod limits;
 mod math;
 #[cfg(feature = "page")]

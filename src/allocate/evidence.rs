@@ -93,7 +93,7 @@ impl Evidence {
                 own_sd: ln(figures.remains_own_gsd),
             })
             .collect();
-        let envelope = measured.iter().any(|m| is_house_fan(&m.setup));
+        let envelope = measured.iter().any(|m| m.setup.is_house_fan());
         let prior = Prior::new(
             &seam_priors(system),
             settings.prior,
@@ -132,19 +132,11 @@ fn seam_priors(system: &System) -> Vec<SeamPrior> {
         .collect()
 }
 
-/// A fan in a door: what it reads is mostly the house's own envelope.
-fn is_house_fan(setup: &Setup) -> bool {
-    matches!(
-        setup.kind,
-        TestKind::HouseFanOpen | TestKind::HouseFanMasked
-    )
-}
-
 /// Gauges that took more than one reading of a unit, sorted. Readings that name no gauge are taken to come from one.
 fn shared_gauges(measured: &[Measured]) -> Vec<(bool, &str)> {
     let mut names: Vec<(bool, &str)> = measured
         .iter()
-        .filter(|m| !is_house_fan(&m.setup))
+        .filter(|m| !m.setup.is_house_fan())
         .map(gauge_key)
         .collect();
     names.sort_unstable();
@@ -178,7 +170,7 @@ fn reading_laws(
             let gauge = gauges
                 .binary_search(&gauge_key(m))
                 .ok()
-                .filter(|_| !is_house_fan(&m.setup))
+                .filter(|_| !m.setup.is_house_fan())
                 .map(|g| prior.gauge_at(g));
             reading_law(system, m, gauge, envelope, settings)
         })
@@ -198,7 +190,7 @@ pub(crate) fn reading_law(
             .error_law
             .reading(&m.id, m.relation, m.value, m.relative_sd, m.floor_sd, gauge)?;
     law.stage = m.stage;
-    if is_house_fan(&m.setup) && m.observable == Observable::FanFlow {
+    if m.setup.is_house_fan() && m.observable == Observable::FanFlow {
         let stated = system.envelope.as_ref().is_some_and(|path| path.is_given());
         let sd = if stated {
             ENVELOPE_STATED_SD

@@ -147,6 +147,9 @@ struct Cells {
     means: Vec<f64>,
     /// Standard deviation of ln flow of each seam's own.
     own: Vec<f64>,
+    /// What that makes of the variance of each seam's flow, and of each cell's.
+    variance: Vec<f64>,
+    of_cell: Vec<f64>,
 }
 
 impl Cells {
@@ -194,13 +197,17 @@ impl Cells {
                 own_sd: 0.0,
             })
             .collect();
-        let mut variance = vec![0.0; cells.len()];
+        let both = means.iter().zip(&own);
+        let variance: Vec<f64> = both
+            .map(|(mean, own)| square(*mean) * (exp(square(*own)) - 1.0))
+            .collect();
+        let mut of_cell = vec![0.0; cells.len()];
         for (seam, &cell) in of.iter().enumerate() {
             cells[cell].seams += 1;
             cells[cell].mean += means[seam];
-            variance[cell] += square(means[seam]) * (exp(square(own[seam])) - 1.0);
+            of_cell[cell] += variance[seam];
         }
-        for (cell, variance) in cells.iter_mut().zip(variance) {
+        for (cell, variance) in cells.iter_mut().zip(&of_cell) {
             cell.own_sd = ln_1p(variance / square(cell.mean)).sqrt();
         }
         Cells {
@@ -208,6 +215,8 @@ impl Cells {
             of,
             means,
             own,
+            variance,
+            of_cell,
         }
     }
 }
@@ -219,10 +228,7 @@ fn readings(system: &System, allocation: &Allocation, cells: &Cells) -> Vec<Flow
             && reading.unit == ReadingUnit::Flow
             && reading.relation == Relation::Equals
             && reading.stage == 0
-            && !matches!(
-                reading.setup.kind,
-                TestKind::HouseFanOpen | TestKind::HouseFanMasked
-            );
+            && !reading.setup.is_house_fan();
         if !(is_flow && flow > 0.0) {
             return None;
         }
@@ -255,16 +261,11 @@ fn readings(system: &System, allocation: &Allocation, cells: &Cells) -> Vec<Flow
 }
 
 fn looks(laws: &[LookLaw], cells: &Cells) -> Vec<SeamSeen> {
-    let mut spread = vec![0.0; cells.cells.len()];
-    for (seam, &cell) in cells.of.iter().enumerate() {
-        spread[cell] += square(cells.means[seam]) * (exp(square(cells.own[seam])) - 1.0);
-    }
     let seen = |law: &LookLaw| {
         let (cell, own) = (cells.of[law.seam], cells.own[law.seam]);
         // What part of the cell's variance is this seam's.
-        let variance = square(cells.means[law.seam]) * (exp(square(own)) - 1.0);
-        let part = if spread[cell] > 0.0 {
-            variance / spread[cell]
+        let part = if cells.of_cell[cell] > 0.0 {
+            cells.variance[law.seam] / cells.of_cell[cell]
         } else {
             0.0
         };

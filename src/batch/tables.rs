@@ -2,6 +2,8 @@
 
 use serde_json::Value;
 
+use crate::sketch::nearest;
+
 /// One of the tables.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Table {
@@ -276,14 +278,7 @@ pub fn known(names: &[String]) -> Result<(), (String, Option<String>)> {
     let all = || Table::ALL.iter().flat_map(|t| t.columns()).map(|c| c.name);
     match names.iter().find(|name| !all().any(|known| known == *name)) {
         None => Ok(()),
-        Some(name) => {
-            let near = all()
-                .map(|known| (strsim::jaro_winkler(known, name), known))
-                .max_by(|a, b| a.0.total_cmp(&b.0))
-                .filter(|(likeness, _)| *likeness > 0.8)
-                .map(|(_, known)| known.to_owned());
-            Err((name.clone(), near))
-        }
+        Some(name) => Err((name.clone(), nearest(name, all()).map(str::to_owned))),
     }
 }
 

@@ -16,6 +16,7 @@ use serde_json::json;
 use super::rate::Rate;
 use super::reply::{self, refuse};
 use super::trouble::Trouble;
+use crate::hex::hex;
 
 /// The header that carries the token.
 const TOKEN: &str = "x-board-token";
@@ -188,7 +189,7 @@ pub fn token() -> Result<String, Trouble> {
     let mut bits = [0_u8; 32];
     getrandom::fill(&mut bits)
         .map_err(|error| Trouble::bare(format!("the system gives no random bits: {error}")))?;
-    Ok(bits.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(hex(&bits))
 }
 
 /// Compares without telling by its time how much agreed.

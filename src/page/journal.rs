@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::disk;
+use crate::hex::hex;
 
 /// Past this the journal is written anew with its newest entries. Engineering estimate: about 300 saves of a large house.
 const LARGEST_BYTES: u64 = 8 * 1024 * 1024;
@@ -168,11 +169,7 @@ impl Journal {
 
 /// Digest by which a file's content is known again.
 pub fn digest(bytes: &[u8]) -> String {
-    let mut out = String::with_capacity(64);
-    for byte in Sha256::digest(bytes) {
-        out.push_str(&format!("{byte:02x}"));
-    }
-    out
+    hex(&Sha256::digest(bytes))
 }
 
 /// For its owner alone, whoever may read the sketch.

@@ -4,14 +4,13 @@
 ///
 /// # Panics
 /// Never: writing into memory does not fail.
-pub fn csv_table<const N: usize>(
-    columns: &[&str; N],
-    rows: impl IntoIterator<Item = [String; N]>,
-) -> String {
+pub fn csv_table(columns: &[&str], rows: impl IntoIterator<Item = impl AsRef<[String]>>) -> String {
     let mut table = csv::Writer::from_writer(Vec::new());
     table.write_record(columns).expect("memory takes every row");
     for row in rows {
-        table.write_record(&row).expect("memory takes every row");
+        table
+            .write_record(row.as_ref())
+            .expect("memory takes every row");
     }
     let bytes = table.into_inner().expect("memory takes every row");
     String::from_utf8(bytes).expect("rows are made of text")

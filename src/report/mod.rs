@@ -45,7 +45,7 @@ mod check_crew;
 mod check_evidence;
 mod check_running;
 mod compare;
-mod csv_table;
+pub(crate) mod csv_table;
 mod effects;
 mod evidence_text;
 mod exercise;

@@ -30,11 +30,15 @@ pub(super) fn look<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Look>
         .map(|gap| Marked::new(Seen::Gap(gap.value), gap.at));
     let sealed = entries
         .get("sealed")
-        .and_then(|node| reader.yes(node, "sealed"))
+        .and_then(|node| reader.yes(node, "sealed", "take `sealed` out where it does not hold"))
         .map(|at| Marked::new(Seen::Sealed, at));
     let hanging = entries
         .get("hanging")
-        .and_then(|node| reader.yes(node, "hanging"))
+        .and_then(|node| {
+            let otherwise =
+                "write `sealed: yes` where you saw that it is sound, and take `hanging` out";
+            reader.yes(node, "hanging", otherwise)
+        })
         .map(|at| Marked::new(Seen::Hanging, at));
     let at = quantity(reader, &entries, "at", &limits::TEST_PRESSURE);
     let during = entries

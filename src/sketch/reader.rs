@@ -483,7 +483,7 @@ impl<'t> Reader<'t> {
     }
 
     /// `yes`.
-    pub fn yes(&mut self, node: &Node<'t>, key: &str) -> Option<Span> {
+    pub fn yes(&mut self, node: &Node<'t>, key: &str, otherwise: &str) -> Option<Span> {
         let cut = self.words(node, key)?;
         if ["yes", "true"]
             .iter()
@@ -498,12 +498,7 @@ impl<'t> Reader<'t> {
                 format!("`{key}` can only be `yes`, found {}", quoted(cut.text)),
             )
             .label("not `yes`")
-            .hint(if key == "hanging" {
-                "write `sealed: yes` where you saw that it is sound, and take `hanging` out"
-                    .to_owned()
-            } else {
-                format!("take `{key}` out where it does not hold")
-            }),
+            .hint(otherwise),
         );
         None
     }

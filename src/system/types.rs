@@ -430,6 +430,13 @@ pub struct Setup {
     pub plugged: Vec<RunIdx>,
 }
 
+impl Setup {
+    /// A fan in a door: what it reads is mostly the house's own envelope.
+    pub(crate) fn is_house_fan(&self) -> bool {
+        matches!(self.kind, TestKind::HouseFanOpen | TestKind::HouseFanMasked)
+    }
+}
+
 /// A fuel-burning appliance.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Appliance {

@@ -143,7 +143,7 @@ pub fn learn(houses: &mut dyn Houses, catalog: &Catalog, beliefs: &Beliefs) -> i
     let mut steps = 0;
     while steps < MOST_STEPS && here.gain() > LEAST_GAIN {
         steps += 1;
-        let Some(step) = here.step() else {
+        let Some(step) = &here.step else {
             break;
         };
         let mut part = 1.0;
@@ -209,18 +209,15 @@ struct Height {
     ln_posterior: f64,
     slope: DVector<f64>,
     information: DMatrix<f64>,
+    /// The step that would bring the slope to nothing.
+    step: Option<DVector<f64>>,
 }
 
 impl Height {
-    /// The step that would bring the slope to nothing.
-    fn step(&self) -> Option<DVector<f64>> {
-        Cholesky::new(self.information.clone()).map(|factor| factor.solve(&self.slope))
-    }
-
     /// What that step would gain of ln posterior, doubled.
     fn gain(&self) -> f64 {
-        self.step()
-            .map_or(f64::INFINITY, |step| step.dot(&self.slope))
+        let step = self.step.as_ref();
+        step.map_or(f64::INFINITY, |step| step.dot(&self.slope))
     }
 }
 
@@ -232,6 +229,7 @@ fn height(houses: &mut dyn Houses, theta: &Theta<'_>, before: &Before) -> io::Re
         ln_posterior: -0.5 * away.dot(&pull),
         slope: -pull,
         information: before.precision.clone(),
+        step: None,
     };
     let mut index = 0;
     houses.pass(&mut |some: Vec<HouseEvidence>| {
@@ -247,6 +245,7 @@ fn height(houses: &mut dyn Houses, theta: &Theta<'_>, before: &Before) -> io::Re
             }
         }
     })?;
+    found.step = Cholesky::new(found.information.clone()).map(|factor| factor.solve(&found.slope));
     Ok(found)
 }
 

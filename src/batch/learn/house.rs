@@ -96,29 +96,30 @@ impl<'a> Laid<'a> {
         let habit = |row: usize| 1 + rows.binary_search(&row).unwrap_or(0);
         let mut dim = 1 + rows.len();
         let (mut own_at, mut cells) = (Vec::new(), Vec::new());
-        for (cell, &row) in house.cells.iter().zip(&row_of) {
+        // What all seams of a cell owe to their crew.
+        let owed = |cell: usize| {
+            let row = row_of[cell];
             let mut slopes = vec![(habit(row), theta.habit_sd(row))];
-            if cell.field_made {
+            if house.cells[cell].field_made {
                 slopes.push((0, theta.workmanship_sd()));
             }
+            slopes
+        };
+        for (at, cell) in house.cells.iter().enumerate() {
+            let mut slopes = owed(at);
             own_at.push(dim);
             if cell.own_sd > 0.0 {
                 slopes.push((dim, cell.own_sd));
                 dim += 1;
             }
             cells.push(Form {
-                constant: theta.shift(row) - 0.5 * square(cell.own_sd),
+                constant: theta.shift(row_of[at]) - 0.5 * square(cell.own_sd),
                 slopes,
             });
         }
         let look = |seen: &crate::batch::SeamSeen| {
-            let cell = &house.cells[seen.cell];
-            let row = row_of[seen.cell];
-            let mut slopes = vec![(habit(row), theta.habit_sd(row))];
-            if cell.field_made {
-                slopes.push((0, theta.workmanship_sd()));
-            }
-            if cell.own_sd > 0.0 {
+            let mut slopes = owed(seen.cell);
+            if house.cells[seen.cell].own_sd > 0.0 {
                 slopes.push((own_at[seen.cell], seen.tie));
             }
             if let Some((observer, sd)) = seen.observer {
@@ -139,7 +140,7 @@ impl<'a> Laid<'a> {
                 ln_pressure: 0.0,
                 ln_amount: 0.0,
             };
-            let constant = seen.ln_median + theta.shift(row);
+            let constant = seen.ln_median + theta.shift(row_of[seen.cell]);
             (law, Form { constant, slopes })
         };
         let looks: Vec<_> = house.looks.iter().map(look).collect();

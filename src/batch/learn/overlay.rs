@@ -3,6 +3,7 @@
 use super::population::{Habits, RowHabit};
 use crate::catalog::{Catalog, JOINT_COLUMNS, JointType, Work, shared_variance};
 use crate::math::{exp, square};
+use crate::report::csv_table::csv_table;
 
 /// Columns of [`habits_csv`], and what each holds. Bands are 90 %.
 pub const HABITS_COLUMNS: [(&str, &str); 16] = [
@@ -58,27 +59,18 @@ pub fn is_learned(habits: &Habits, row: &RowHabit) -> bool {
 
 /// What was learned, one row a joint type and state, with 90 % bands; the first row is the workmanship of whole systems. Means
 /// are arithmetic means of flow at 25 Pa in L/s per metre or each.
-///
-/// # Panics
-/// Never: writing into memory does not fail.
 #[must_use]
 pub fn habits_csv(habits: &Habits, catalog: &Catalog) -> String {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    let mut write = |row: &[String]| table.write_record(row).expect("memory takes every row");
-    write(&HABITS_COLUMNS.map(|(name, _)| name.to_owned()));
-    let mut first = vec![String::new(); HABITS_COLUMNS.len()];
+    let mut first: [String; HABITS_COLUMNS.len()] = Default::default();
     first[0] = "(workmanship of whole systems)".to_owned();
     first[2] = habits.systems.to_string();
     first[11] = tidy(habits.workmanship_gsd.best).to_string();
     first[12] = tidy(habits.workmanship_gsd.p05).to_string();
     first[13] = tidy(habits.workmanship_gsd.p95).to_string();
-    write(&first);
-    for row in &habits.rows {
-        let Some((joint, mean)) = joint_of(catalog, row) else {
-            continue;
-        };
+    let of_row = |row: &RowHabit| {
+        let (joint, mean) = joint_of(catalog, row)?;
         let l_s = |factor: f64| tidy(mean * factor * 1000.0).to_string();
-        write(&[
+        Some([
             row.joint_type.clone(),
             row.work.clone(),
             row.systems.to_string(),
@@ -95,10 +87,12 @@ pub fn habits_csv(habits: &Habits, catalog: &Catalog) -> String {
             tidy(row.habit_gsd.p95).to_string(),
             tidy(row.whole_gsd).to_string(),
             tidy(row.informed).to_string(),
-        ]);
-    }
-    String::from_utf8(table.into_inner().expect("memory takes every row"))
-        .expect("rows are made of text")
+        ])
+    };
+    let rows = [first]
+        .into_iter()
+        .chain(habits.rows.iter().filter_map(of_row));
+    csv_table(&HABITS_COLUMNS.map(|(name, _)| name), rows)
 }
 
 /// Rounded to six significant digits: more than any of this is sure of, and the catalogue's own figures come out as they are.
@@ -118,28 +112,18 @@ fn joint_of<'c>(catalog: &'c Catalog, row: &RowHabit) -> Option<(&'c JointType, 
 /// A state of which little was learned ([`is_learned`]) keeps its figures. Better work cannot leak more than worse: where what was learned
 /// says so, the worse state is raised to the better one. A spread is kept wide enough for the workmanship and habit that the
 /// catalogue counts with ([`shared_variance`]).
-///
-/// # Panics
-/// Never: writing into memory does not fail.
 #[must_use]
 pub fn learned_csv(habits: &Habits, catalog: &Catalog) -> String {
-    let mut table = csv::Writer::from_writer(Vec::new());
-    table
-        .write_record(JOINT_COLUMNS)
-        .expect("memory takes every row");
-    for joint in catalog.joints() {
+    let of_joint = |joint: &JointType| {
         let learned = |work: Work| {
             habits.rows.iter().find(|row| {
                 row.joint_type == joint.id && row.work == work.word() && is_learned(habits, row)
             })
         };
-        if Work::ALL.iter().any(|work| learned(*work).is_some()) {
-            let row = overlay_row(joint, habits.systems, &learned);
-            table.write_record(&row).expect("memory takes every row");
-        }
-    }
-    String::from_utf8(table.into_inner().expect("memory takes every row"))
-        .expect("rows are made of text")
+        let any = Work::ALL.iter().any(|work| learned(*work).is_some());
+        any.then(|| overlay_row(joint, habits.systems, &learned))
+    };
+    csv_table(JOINT_COLUMNS, catalog.joints().iter().filter_map(of_joint))
 }
 
 fn overlay_row<'h>(

@@ -19,6 +19,7 @@ use crate::batch::{HouseEvidence, RowFormat, Selection};
 use crate::cli::Refused;
 use crate::cli::files::talk;
 use crate::disk::{plain, sync_folder};
+use crate::hex::hex;
 
 /// Name of the journal.
 pub const JOURNAL: &str = "journal.ndjson";
@@ -41,7 +42,7 @@ pub struct Folder {
     /// In the order of the tables, each with the formats asked for.
     tables: Vec<(Selection, RowFormat, Out)>,
     faults: Out,
-    evidence: Option<Out>,
+    evidence: Out,
     done: HashMap<Mark, Mark>,
     /// Done, but not yet in the journal.
     fresh: Vec<(Mark, Mark)>,
@@ -145,7 +146,7 @@ impl Folder {
         }
         Ok(Folder {
             faults: open(FAULTS.to_owned())?,
-            evidence: Some(open(EVIDENCE.to_owned())?),
+            evidence: open(EVIDENCE.to_owned())?,
             path: path.to_owned(),
             journal,
             tables: outs,
@@ -176,8 +177,7 @@ impl Folder {
             .tables
             .iter_mut()
             .map(|(_, _, out)| out)
-            .chain([&mut self.faults])
-            .chain(self.evidence.as_mut());
+            .chain([&mut self.faults, &mut self.evidence]);
         for out in outs {
             out.flush().map_err(|error| {
                 Refused(format!(
@@ -235,8 +235,8 @@ impl Sink for Folder {
                             &json!({"place": done.place, "system": answered.id, "fault": why}),
                         );
                     }
-                    if let (Some(out), Some(evidence)) = (&mut self.evidence, &answered.evidence) {
-                        out.add(&json!(evidence));
+                    if let Some(evidence) = &answered.evidence {
+                        self.evidence.add(&json!(evidence));
                     }
                 }
                 Outcome::NoRecord(fault) => {
@@ -374,10 +374,6 @@ fn broken(path: &Path, error: &io::Error) -> Refused {
         path.display(),
         plain(error)
     ))
-}
-
-fn hex(mark: &Mark) -> String {
-    mark.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn unhex(text: &str) -> Option<Mark> {

@@ -25,6 +25,7 @@ use crate::batch::learn::{
 };
 use crate::batch::{Ask, RowFormat, Selection, Table, known_columns};
 use crate::disk::plain;
+use crate::hex::hex;
 
 /// Answers many systems.
 pub fn batch(words: &BatchWords) -> Result<Ended, Refused> {
@@ -95,7 +96,7 @@ fn to_folder(
                 .map(move |format| (selection.clone(), *format))
         })
         .collect();
-    let settings = settings_in_words(words, ask)?;
+    let settings = settings_in_words(words, ask);
     let mut folder = Folder::open(path, tables, &settings, words.anew)?;
     let count = run(input, ask, &mut folder)?;
     folder.end()?;
@@ -240,22 +241,14 @@ fn columns() -> String {
 }
 
 /// All that answers hang on besides the records.
-fn settings_in_words(words: &BatchWords, ask: &Ask<'_>) -> Result<String, Refused> {
+fn settings_in_words(words: &BatchWords, ask: &Ask<'_>) -> String {
     let catalog = match &words.catalog {
         None => "built-in".to_owned(),
-        Some(path) => {
-            let bytes = files::read(path)?;
-            mark(&[&bytes])
-                .iter()
-                .map(|byte| format!("{byte:02x}"))
-                .collect()
-        }
+        // What was read, not the file again: it may have been a pipe.
+        Some(_) => hex(&mark(&[format!("{:?}", ask.catalog.joints()).as_bytes()])),
     };
     let beliefs = mark(&[format!("{:?}{:?}", ask.settings, ask.beliefs).as_bytes()]);
-    let beliefs: String = beliefs[..4]
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect();
+    let beliefs = hex(&beliefs[..4]);
     let columns = if words.select.is_empty() {
         "all".to_owned()
     } else {
@@ -264,11 +257,11 @@ fn settings_in_words(words: &BatchWords, ask: &Ask<'_>) -> Result<String, Refuse
     let format = words
         .format
         .map_or("both", |format| RowFormat::from(format).word());
-    Ok(format!(
+    format!(
         "version {}, draws {}, seed {}, catalogue {catalog}, beliefs {beliefs}, columns {columns}, format {format}, learning {}",
         env!("CARGO_PKG_VERSION"),
         words.draws.draws,
         words.draws.seed,
         if ask.learn { "yes" } else { "no" },
-    ))
+    )
 }
