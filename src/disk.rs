@@ -100,6 +100,7 @@ pub fn plain(error: &io::Error) -> String {
         ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         ErrorKind::QuotaExceeded => "your share of the disk is full".to_owned(),
         ErrorKind::FileTooLarge => "the file is larger than the system allows".to_owned(),
+        ErrorKind::AlreadyExists => "something of that name is there already".to_owned(),
         ErrorKind::NotADirectory => "a part of the path is no folder".to_owned(),
         _ => error.to_string(),
     }

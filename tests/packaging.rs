@@ -206,6 +206,20 @@ fn a_page_is_typeset_where_there_is_groff() {
 }
 
 #[test]
+fn a_file_is_no_folder_for_a_manual() {
+    let file = scratch("no_folder");
+    fs::write(&file, "mine").expect("written");
+    let output = run(&["manual", file.to_str().expect("plain letters")]);
+    assert_eq!(output.status.code(), Some(2));
+    let told = stderr(&output);
+    assert!(
+        told.contains("something of that name is there already"),
+        "{told}"
+    );
+    assert_eq!(fs::read_to_string(&file).expect("kept"), "mine");
+}
+
+#[test]
 fn help_names_both_commands() {
     let output = program()
         .arg("--help")
