@@ -122,7 +122,7 @@ fn model(c: &mut Criterion) {
 fn growth(c: &mut Criterion) {
     let mut group = c.benchmark_group("cold solve by seams");
     group.sample_size(10);
-    for seams in [100, 1_000, 10_000, 100_000] {
+    for seams in [100, 1_000, 10_000, 100_000, 1_000_000] {
         let case = common::houses(seams, true);
         let net = case.network.build(&FlowSettings::default()).expect("sound");
         let mut ws = net.workspace();

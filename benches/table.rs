@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
 /// Every other benchmark.
 const BENCHES: [&str; 9] = [
@@ -61,10 +61,14 @@ const STARTS: usize = 40;
 
 fn main() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    if std::env::args().any(|word| word == "rerun") {
+    let begun = SystemTime::now();
+    let anew = std::env::args().any(|word| word == "rerun");
+    if anew {
         rerun(root);
     }
-    let mut found = medians(&criterion_folder());
+    // After a rerun nothing older stands beside it.
+    let since = if anew { begun } else { UNIX_EPOCH };
+    let mut found = medians(&criterion_folder(), since);
     found.insert(WHOLE_CHECK.to_owned(), whole_process(root));
     println!(
         "\n{:<74}{:>12}{:>12}{:>8}",
@@ -122,8 +126,8 @@ fn criterion_folder() -> PathBuf {
     target.join("criterion")
 }
 
-/// Median seconds of every benchmark that has left its figures, by its full name.
-fn medians(folder: &Path) -> BTreeMap<String, f64> {
+/// Median seconds of every benchmark that has left its figures since then, by its full name.
+fn medians(folder: &Path, since: SystemTime) -> BTreeMap<String, f64> {
     let mut found = BTreeMap::new();
     let Ok(entries) = std::fs::read_dir(folder) else {
         return found;
@@ -134,7 +138,12 @@ fn medians(folder: &Path) -> BTreeMap<String, f64> {
         .filter(|path| path.is_dir())
     {
         let read = |name: &str| -> Option<serde_json::Value> {
-            serde_json::from_slice(&std::fs::read(path.join("new").join(name)).ok()?).ok()
+            let file = path.join("new").join(name);
+            let made = std::fs::metadata(&file).ok()?.modified().ok()?;
+            if made < since {
+                return None;
+            }
+            serde_json::from_slice(&std::fs::read(file).ok()?).ok()
         };
         match (read("benchmark.json"), read("estimates.json")) {
             (Some(about), Some(figures)) => {
@@ -145,7 +154,7 @@ fn medians(folder: &Path) -> BTreeMap<String, f64> {
                     found.insert(name.to_owned(), nanoseconds * 1e-9);
                 }
             }
-            _ => found.extend(medians(&path)),
+            _ => found.extend(medians(&path, since)),
         }
     }
     found

@@ -159,13 +159,13 @@ fn more_parts_than_any_building_has_are_refused() {
         &walk("1 ft,".repeat(60_000)),
         "more than 50000 items stand in a walk",
     );
-    let runs = many(100_000, |k| {
+    let runs = many(30_000, |k| {
         format!("  - {{id: r{k}, from: trunk, size: 6 in}}")
     });
     sketch(
         "runs.yaml",
         &format!("{TRUNK}{runs}"),
-        "more than 50000 items stand in the runs",
+        "more than 25000 items stand in the runs",
     );
     let readings = many(10_000, |k| {
         format!("  - {{id: q{k}, total: 60 cfm at 25 Pa}}")
@@ -238,6 +238,52 @@ fn groups_that_name_seams_again_and_again_are_refused() {
     );
 }
 
+/// Unknown names are held against known ones, and variants copy the system: neither without end.
+#[test]
+fn unknown_runs_and_variants_without_end_are_refused() {
+    let lost = many(20_000, |k| {
+        format!("  - {{id: r{k}, from: nowhere{k} end, size: 4 in, walk: [5 ft, cap]}}")
+    });
+    sketch(
+        "lost.yaml",
+        &format!("{TRUNK}{lost}"),
+        "no run is called `nowhere0`",
+    );
+    let variants = many(30_000, |k| {
+        format!("  - {{id: v{k}, work: {{all joints: mastic}}}}")
+    });
+    sketch(
+        "variants.yaml",
+        &format!("{TRUNK}variants:\n{variants}"),
+        "more than 100 items stand in the variants",
+    );
+    let runs = many(5_000, |k| {
+        let at = 1.0 + k as f64 * 0.17;
+        format!(
+            "  - {{id: r{k}, from: trunk at {at:.2} ft left, size: 4 in, walk: [tab collar, 5 ft, boot 10x4 in]}}"
+        )
+    });
+    let swaps = many(100, |k| {
+        format!("  - {{id: v{k}, swap: {{tab collar: spin-in}}}}")
+    });
+    sketch(
+        "swaps.yaml",
+        &format!("{TRUNK}{runs}variants:\n{swaps}"),
+        "groups and variants up to `v",
+    );
+    let during = many(40_000, |k| {
+        format!("  - {{seam: trunk/joint 1, smoke: none, during: q{k}x}}")
+    });
+    let readings = many(2_000, |k| {
+        format!("  - {{id: p{k}, total: 60 cfm at 25 Pa}}")
+    });
+    sketch(
+        "during.yaml",
+        &format!("{TRUNK}readings:\n{readings}looks:\n{during}"),
+        "no reading is called `q0x`",
+    );
+}
+
 #[test]
 fn lengths_that_come_to_too_many_joints_are_refused() {
     let run = |length: &str| {
@@ -307,7 +353,7 @@ fn lists_of_runs_without_end_are_refused() {
         "rows.csv",
         rows(200_000, |k| format!("r{k},supply plenum,,6 in,20,cap")),
         &words,
-        "more than 50000 rows",
+        "more than 25000 rows",
     );
     refused(
         "wide.csv",

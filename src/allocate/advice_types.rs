@@ -48,6 +48,8 @@ pub struct Candidate {
     pub variance_gain: f64,
     /// Extra leakage that a plan sealing the best seams would catch after it, m³/s in the test set-up.
     pub caught_gain_m3_s: f64,
+    /// Standard error of `caught_gain_m3_s` from the number of draws, m³/s; 0 where the gain is none.
+    pub caught_gain_error_m3_s: f64,
     /// `caught_gain_m3_s` by hour.
     pub caught_gain_per_hour_m3_s: f64,
     /// `variance_gain` by hour.
@@ -79,6 +81,33 @@ pub struct NextAnswer {
     pub stopped: Option<String>,
     /// Candidates that cannot be judged, with the reason.
     pub left_out: Vec<(String, String)>,
+}
+
+impl NextAnswer {
+    /// How many candidates, from the first on, gain as much by hour as the first within chance: within two standard errors of
+    /// the difference, taken as if the two were independent. Another seed may put any of these first. 0 where the first gains nothing.
+    #[must_use]
+    pub fn level(&self) -> usize {
+        let hourly = |one: &Candidate| {
+            (
+                one.caught_gain_per_hour_m3_s,
+                one.caught_gain_error_m3_s * 60.0 / one.minutes,
+            )
+        };
+        let Some((best, best_error)) = self.candidates.first().map(hourly) else {
+            return 0;
+        };
+        if !(best > 0.0) {
+            return 0;
+        }
+        self.candidates
+            .iter()
+            .map(hourly)
+            .take_while(|(gain, error)| {
+                *gain > 0.0 && best - gain <= 2.0 * best_error.hypot(*error)
+            })
+            .count()
+    }
 }
 
 /// A cause that would explain a reading, solved for.

@@ -165,13 +165,20 @@ fn header_columns(
             }
         }
     }
-    for (k, name) in names.iter().enumerate() {
-        if columns[k].is_none() {
-            fail(
-                format!("the column `{name}` is missing"),
-                format!("add it; the columns are: {}", names.join(",")),
-            );
-        }
+    let missing: Vec<&str> = (0..names.len())
+        .filter(|k| columns[*k].is_none())
+        .map(|k| names[k])
+        .collect();
+    match missing.as_slice() {
+        [] => {}
+        [one] => fail(
+            format!("the column `{one}` is missing"),
+            format!("add it; the columns are: {}", names.join(",")),
+        ),
+        several => fail(
+            format!("{} columns are missing: {}", several.len(), several.join(", ")),
+            "start from the rows that `ductseam catalog --format csv` prints, with all their columns, and change the figures".into(),
+        ),
     }
     (errors.len() == before).then_some(columns)
 }

@@ -51,6 +51,9 @@ pub enum Command {
         /// Form of the answer.
         #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
         format: TextOrJson,
+        /// Names every seam too, by the id that looks and sealing steps use (text; JSON has them always).
+        #[arg(long)]
+        seams: bool,
     },
     /// Spread the measured leakage over the seams, with honest doubt.
     Allocate(Question<AllocateAsk>),
@@ -170,7 +173,13 @@ pub struct NewWords {
     #[arg(long, value_name = "TITLE", requires = "from")]
     pub title: Option<String>,
     /// Units of answers; those in which most of the list is written if not given.
-    #[arg(long, value_enum, value_name = "UNITS", requires = "from")]
+    #[arg(
+        long,
+        value_enum,
+        ignore_case = true,
+        value_name = "UNITS",
+        requires = "from"
+    )]
     pub units: Option<Units>,
     /// File to write; it must not exist yet. Without it the sketch goes to standard output.
     #[arg(short, long, value_name = "FILE")]
@@ -427,7 +436,7 @@ pub struct Input {
 #[derive(Debug, clap::Args)]
 pub struct Show {
     /// Units of the answer; the sketch's own if not given.
-    #[arg(long, value_enum, value_name = "UNITS")]
+    #[arg(long, value_enum, ignore_case = true, value_name = "UNITS")]
     pub units: Option<Units>,
     /// File to write instead of standard output; written whole or not at all.
     #[arg(short, long, value_name = "FILE")]

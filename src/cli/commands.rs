@@ -22,8 +22,8 @@ use super::{Ended, Refused};
 use crate::catalog::{Catalog, JOINTS_CSV, JointType};
 use crate::quantity::UnitSystem;
 use crate::report::{
-    FlowTextSettings, catalog_json, catalog_text, check_json, check_text, explain_joint, flow_csv,
-    flow_json, flow_text, joint_json,
+    FlowTextSettings, catalog_json, catalog_text, check_json, check_seams_text, check_text,
+    explain_joint, flow_csv, flow_json, flow_text, joint_json,
 };
 use crate::sketch;
 use crate::system::{self, System};
@@ -36,7 +36,8 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
             input,
             show,
             format,
-        } => check(input, show, *format),
+            seams,
+        } => check(input, show, *format, *seams),
         Command::Allocate(asked) => answers::allocate(&asked.into(), &asked.ask),
         Command::Next(asked) => answers::next(&asked.into(), &asked.ask),
         Command::Compare(asked) => answers::compare(&asked.into()),
@@ -74,14 +75,22 @@ pub fn run(args: &Args) -> Result<Ended, Refused> {
     }
 }
 
-fn check(input: &Input, show: &Show, format: TextOrJson) -> Result<Ended, Refused> {
+fn check(input: &Input, show: &Show, format: TextOrJson, seams: bool) -> Result<Ended, Refused> {
     files::keep_apart(
         show.output.as_deref(),
         &[Some(&input.sketch), input.catalog.as_deref()],
     )?;
     let system = read_system(input)?;
     let text = match format {
-        TextOrJson::Text => check_text(&system, units(show, &system)),
+        TextOrJson::Text => {
+            let units = units(show, &system);
+            let mut text = check_text(&system, units);
+            if seams {
+                text.push('\n');
+                text.push_str(&check_seams_text(&system, units));
+            }
+            text
+        }
         TextOrJson::Json => check_json(&system),
     };
     files::answer(&text, show.output.as_deref())?;
@@ -140,16 +149,46 @@ fn catalog_command(
     Ok(Ended::Answered)
 }
 
-fn find_joint<'a>(catalog: &'a Catalog, id: &str) -> Result<&'a JointType, Refused> {
-    catalog.joint(id).ok_or_else(|| {
-        let hint = match catalog.nearest(id) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => "leave the name out to see all joint types".into(),
-        };
-        Refused(format!(
-            "error: no joint type is called `{id}`\nhint: {hint}\n"
-        ))
-    })
+/// The joint type of an id, or the only one whose id and name hold all words of what was asked: `tab collar`.
+fn find_joint<'a>(catalog: &'a Catalog, asked: &str) -> Result<&'a JointType, Refused> {
+    /// Joint types named where the words fit several.
+    const NAMED: usize = 8;
+    if let Some(joint) = catalog.joint(asked) {
+        return Ok(joint);
+    }
+    let words = asked.to_lowercase();
+    let words: Vec<&str> = words
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let fitting: Vec<&JointType> = catalog
+        .joints()
+        .iter()
+        .filter(|joint| {
+            let held = format!("{} {}", joint.id, joint.name).to_lowercase();
+            !words.is_empty() && words.iter().all(|word| held.contains(word))
+        })
+        .collect();
+    let hint = match (fitting.as_slice(), catalog.nearest(asked)) {
+        ([one], _) => return Ok(one),
+        ([_, _, ..], _) => {
+            let ids: Vec<String> = fitting
+                .iter()
+                .take(NAMED)
+                .map(|joint| format!("`{}`", joint.id))
+                .collect();
+            let more = match fitting.len().saturating_sub(NAMED) {
+                0 => String::new(),
+                more => format!(" and {more} more"),
+            };
+            format!("these hold the words: {}{more}", ids.join(", "))
+        }
+        ([], Some(near)) => format!("did you mean `{near}`?"),
+        ([], None) => "leave the name out to see all joint types".into(),
+    };
+    Err(Refused(format!(
+        "error: no joint type is called `{asked}`\nhint: {hint}\n"
+    )))
 }
 
 /// Units of the answer: those asked for, else the sketch's.
@@ -197,5 +236,21 @@ mod tests {
             error,
             "error: no joint type is called `filter-slott`\nhint: did you mean `filter-slot`?\n"
         );
+    }
+
+    #[test]
+    fn trade_words_find_the_only_joint_type_that_holds_them_or_name_those_that_do() {
+        let catalog = Catalog::builtin();
+        for words in ["tab collar", "Tabbed collar", "takeoff_tab"] {
+            let found = find_joint(catalog, words).map(|joint| joint.id.as_str());
+            assert_eq!(found.ok(), Some("takeoff-tab-collar"), "{words}");
+        }
+        let Refused(error) = find_joint(catalog, "boot").expect_err("several");
+        assert!(
+            error.contains("`boot-body`") && error.contains("`boot-to-surface`"),
+            "{error}"
+        );
+        let Refused(error) = find_joint(catalog, "-").expect_err("no words");
+        assert!(error.contains("leave the name out"), "{error}");
     }
 }

@@ -61,20 +61,41 @@ fn si_value(kind: &'static Kind, text: &str) -> Result<f64> {
     }
     let value = number_value(number)?;
     let unit = unit_of(kind, text, number, rest)?;
-    within_range(unit.to_si(value), text)
+    let si = unit.to_si(value);
+    if si == 0.0 && value != 0.0 && unit.to_si(0.0) == 0.0 {
+        return Err(out_of_range(text, "small"));
+    }
+    within_range(si, text)
 }
 
 /// Refuses what a factor has carried out of the range of numbers.
 fn within_range(si: f64, text: &str) -> Result<f64> {
-    if si.is_finite() {
-        Ok(si)
-    } else {
+    if !si.is_finite() {
         Err(out_of_range(text, "large"))
+    } else if si != 0.0 && !si.is_normal() {
+        // Too few digits are left of it.
+        Err(out_of_range(text, "small"))
+    } else {
+        Ok(si)
     }
 }
 
-fn out_of_range(text: &str, how: &str) -> QuantityError {
-    QuantityError::new(Wrong::OutOfRange, format!("`{text}` is too {how} a number"))
+pub(super) fn out_of_range(text: &str, how: &str) -> QuantityError {
+    /// Characters shown of a long one.
+    const SHOWN: usize = 30;
+    let (shown, more) = match text.char_indices().nth(SHOWN) {
+        Some((end, _)) => (
+            &text[..end],
+            format!(" ({} characters)", text.chars().count()),
+        ),
+        None => (text, String::new()),
+    };
+    let dots = if more.is_empty() { "" } else { "…" };
+    QuantityError::new(
+        Wrong::OutOfRange,
+        format!("`{shown}{dots}`{more} is too {how} a number"),
+    )
+    .with_hint("look at the exponent, and for digits that were typed too often")
 }
 
 /// `write a length like `24 ft` (units: ft, in, m, mm, cm)`.
@@ -172,7 +193,9 @@ fn unit_of(kind: &'static Kind, text: &str, number: &str, rest: &str) -> Result<
         // The kind's own example with the person's number in it: `R-6`, `6 ft`.
         let digits = |c: char| c.is_ascii_digit() || c == '.';
         let from = kind.example.find(digits).unwrap_or(0);
-        let to = kind.example.rfind(digits).map_or(from, |i| i + 1);
+        let to = kind.example[from..]
+            .find(|c| !digits(c))
+            .map_or(kind.example.len(), |length| from + length);
         let before = if number.starts_with(['-', '+', '−']) {
             kind.example[..from].trim_end_matches('-')
         } else {

@@ -2,6 +2,7 @@
 
 use std::f64::consts::PI;
 
+use super::parse::out_of_range;
 use super::show::significant;
 use super::{Area, Length, QuantityError, QuantityErrorKind as Wrong, UnitSystem};
 
@@ -120,36 +121,47 @@ impl std::str::FromStr for Size {
     type Err = QuantityError;
 
     fn from_str(text: &str) -> Result<Self, QuantityError> {
-        let text = text.trim();
-        if text.is_empty() {
-            return Err(form("expected a duct size, found nothing".into()));
+        let size = read(text.trim())?;
+        // A side may be held as a number where its square cannot.
+        let area = size.area().si();
+        if area > 0.0 && area.is_finite() && size.hydraulic_diameter().si() > 0.0 {
+            Ok(size)
+        } else {
+            let how = if area < 1.0 { "small" } else { "large" };
+            Err(out_of_range(text.trim(), how))
         }
-        let (body, shape) = strip_shape(text);
-        let parts: Vec<&str> = body.split(['x', 'X', '×', '✕']).map(str::trim).collect();
-        match (parts.as_slice(), shape) {
-            ([d], None | Some(Shape::Round)) => Ok(Self::Round(side(d, text)?)),
-            ([_], Some(_)) => Err(form(format!(
-                "`{text}` gives one measure where two are needed"
-            ))),
-            ([_, _], Some(Shape::Round)) => {
-                Err(form(format!("`{text}` gives two measures of a round duct")))
-            }
-            ([first, second], _) => {
-                let second_length = side(second, text)?;
-                let first_length = side(&with_unit_of(first, second), text)?;
-                if shape != Some(Shape::Oval) {
-                    return Ok(Self::Rect(first_length, second_length));
-                }
-                let swapped = first_length < second_length;
-                let (long, short) = if swapped {
-                    (second_length, first_length)
-                } else {
-                    (first_length, second_length)
-                };
-                Ok(Self::Oval(long, short))
-            }
-            _ => Err(form(format!("`{text}` gives more than two measures"))),
+    }
+}
+
+fn read(text: &str) -> Result<Size, QuantityError> {
+    if text.is_empty() {
+        return Err(form("expected a duct size, found nothing".into()));
+    }
+    let (body, shape) = strip_shape(text);
+    let parts: Vec<&str> = body.split(['x', 'X', '×', '✕']).map(str::trim).collect();
+    match (parts.as_slice(), shape) {
+        ([d], None | Some(Shape::Round)) => Ok(Size::Round(side(d, text)?)),
+        ([_], Some(_)) => Err(form(format!(
+            "`{text}` gives one measure where two are needed"
+        ))),
+        ([_, _], Some(Shape::Round)) => {
+            Err(form(format!("`{text}` gives two measures of a round duct")))
         }
+        ([first, second], _) => {
+            let second_length = side(second, text)?;
+            let first_length = side(&with_unit_of(first, second), text)?;
+            if shape != Some(Shape::Oval) {
+                return Ok(Size::Rect(first_length, second_length));
+            }
+            let swapped = first_length < second_length;
+            let (long, short) = if swapped {
+                (second_length, first_length)
+            } else {
+                (first_length, second_length)
+            };
+            Ok(Size::Oval(long, short))
+        }
+        _ => Err(form(format!("`{text}` gives more than two measures"))),
     }
 }
 
@@ -204,6 +216,21 @@ mod tests {
     fn read(text: &str) -> Size {
         text.parse()
             .unwrap_or_else(|e: QuantityError| panic!("{text}: {e}"))
+    }
+
+    #[test]
+    fn sides_whose_section_is_no_number_are_refused() {
+        for (text, how) in [
+            ("241e-308'", "small"),
+            ("1e-200x1e-200 m", "small"),
+            ("1e200 m", "large"),
+            ("1e300x1e300 m oval", "large"),
+        ] {
+            let error = text.parse::<Size>().expect_err(text);
+            assert_eq!(error.kind(), Wrong::OutOfRange, "{text}");
+            assert!(error.message().contains(&format!("too {how}")), "{error}");
+        }
+        assert!("1e-30 m".parse::<Size>().is_ok());
     }
 
     #[test]

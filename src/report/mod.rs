@@ -44,6 +44,7 @@ mod check;
 mod check_crew;
 mod check_evidence;
 mod check_running;
+mod check_seams;
 mod compare;
 pub(crate) mod csv_table;
 mod effects;
@@ -76,6 +77,7 @@ pub use catalog_json::{FORMAT as CATALOG_FORMAT, catalog_json, joint_json};
 pub use catalog_text::catalog_text;
 pub use cautions::{Caution, cautions};
 pub use check::{CHECK_FORMAT, check_json, check_text};
+pub use check_seams::check_seams_text;
 pub(crate) use flow::piece_kind;
 
 pub use compare::{

@@ -39,9 +39,10 @@ pub fn summary(allocation: &Allocation, units: UnitSystem) -> Vec<(String, Strin
             (
                 "Probably hangs open".to_owned(),
                 format!(
-                    "{}, chance {}{sizes}. Look there first.",
+                    "{}, chance {}{sizes}. {}",
                     names(allocation, candidate),
-                    chance(candidate.chance)
+                    chance(candidate.chance),
+                    where_to_look(candidate.seams.len())
                 ),
             )
         })
@@ -118,6 +119,17 @@ pub fn hanging(allocation: &Allocation, units: UnitSystem) -> Option<Block> {
     })
 }
 
+/// What to do about one seam or some that the evidence cannot tell apart.
+fn where_to_look(seams: usize) -> &'static str {
+    if seams <= NAMED {
+        "Look there first."
+    } else {
+        "These are too many to look at one by one: a pan at each register, or a reading with one run plugged off after the \
+         other, tells which branch it is on; `ductseam next` ranks them. Or walk along what can be reached with the fan \
+         running: a joint that hangs loose blows hard enough to feel."
+    }
+}
+
 fn names(allocation: &Allocation, candidate: &GrossCandidate) -> String {
     let ids: Vec<&str> = candidate
         .seams
@@ -157,7 +169,16 @@ mod tests {
             "{}",
             lines[0].1
         );
+        assert!(lines[0].1.ends_with("Look there first."), "{}", lines[0].1);
         assert_eq!(lines[1].1, "chance 12 %");
+        let mut many = allocation.clone();
+        many.gross[0].seams = (0..NAMED + 1).collect();
+        let lines = summary(&many, UnitSystem::Ip);
+        assert!(
+            lines[0].1.contains("too many to look at one by one"),
+            "{}",
+            lines[0].1
+        );
         let si = may_hang_open(&allocation, UnitSystem::Si);
         assert!(
             si.contains("20.0 (10.0 to 40.0)") && si.contains("65 (32 to 129)"),

@@ -308,6 +308,7 @@ fn candidate(action: Action, line: &str, minutes: f64, gain: f64, caution: &str)
         minutes_source: "engineering estimate".to_owned(),
         variance_gain: 0.18,
         caught_gain_m3_s: gain,
+        caught_gain_error_m3_s: gain / 10.0,
         caught_gain_per_hour_m3_s: gain * 60.0 / minutes,
         variance_gain_per_hour: 0.18 * 60.0 / minutes,
         why: "it may hang open, and smoke tells at once: strong smoke would bring it to the head of the list".to_owned(),

@@ -200,6 +200,17 @@ impl<'t> Reader<'t> {
         }
     }
 
+    /// Whether a key is the rest of a number that was written with a comma: `{floor area: 1,250 ft2}`.
+    fn cuts_a_number(&self, cut: &Cut<'_>) -> bool {
+        let digit = |c: char| c.is_ascii_digit();
+        cut.text.starts_with(digit)
+            && self
+                .source
+                .get(..cut.inner().start)
+                .and_then(|before| before.trim_end().strip_suffix(','))
+                .is_some_and(|before| before.ends_with(digit))
+    }
+
     /// Notes an unknown key and returns the one that was probably meant.
     fn unknown_key(&mut self, cut: &Cut<'_>, table: &'static Table) -> Option<&'static str> {
         let plain = cut.text.to_lowercase().replace(['_', '-'], " ");
@@ -213,6 +224,9 @@ impl<'t> Reader<'t> {
             None if cut.text == "<<" => {
                 diagnostic.hint("merging with `<<` is not read: write the values out")
             }
+            None if self.cuts_a_number(cut) => diagnostic.hint(
+                "inside `{ }` a comma ends an entry: write the number without it, `1250` for `1,250`",
+            ),
             None => diagnostic.hint(format!("known keys: {}", some_of(names.iter().copied()))),
         });
         near

@@ -12,8 +12,23 @@ use super::types::{Variant, WorkChange};
 use super::words;
 use crate::quantity::Fraction;
 
+/// Reads the list of variants.
+pub(super) fn variants<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Variant> {
+    let Some(items) = reader.list(node, "the variants") else {
+        return Vec::new();
+    };
+    if let Some(first) = items.get(limits::VARIANTS) {
+        reader.too_many(first, "the variants", limits::VARIANTS);
+        return Vec::new();
+    }
+    items
+        .iter()
+        .filter_map(|item| variant(reader, item))
+        .collect()
+}
+
 /// Reads one of `variants`.
-pub(super) fn variant<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Variant> {
+fn variant<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Option<Variant> {
     let entries = reader.mapping(node, &tables::VARIANT)?;
     let id = entries
         .get("id")

@@ -53,7 +53,7 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
     };
     let combustion = entries
         .get("combustion")
-        .map(|node| each(reader, node, "the appliances", appliance))
+        .map(|node| appliances(reader, node))
         .unwrap_or_default();
     let usual = entries
         .get("usual")
@@ -93,7 +93,7 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         .unwrap_or_default();
     let variants = entries
         .get("variants")
-        .map(|node| each(reader, node, "the variants", variants::variant))
+        .map(|node| variants::variants(reader, node))
         .unwrap_or_default();
     let limits = entries
         .get("limits")
@@ -127,6 +127,32 @@ pub(super) fn sketch<'t>(reader: &mut Reader<'t>, root: &Node<'t>) -> Option<Ske
         limits,
         record,
     })
+}
+
+/// Words that people write where nothing burns fuel.
+const NOTHING_BURNS: [&str; 6] = ["none", "no", "nothing", "electric", "all electric", "n/a"];
+
+fn appliances<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Appliance> {
+    let none = reader
+        .cut(node)
+        .filter(|cut| NOTHING_BURNS.contains(&cut.text.to_lowercase().as_str()));
+    if let Some(cut) = none {
+        reader.report(
+            Diagnostic::new(
+                "E0111",
+                cut.at,
+                format!(
+                    "expected a list of the appliances that burn fuel, found {}",
+                    quoted(cut.text)
+                ),
+            )
+            .label("no list")
+            .hint("where nothing burns fuel write `combustion: []`, or leave the line out")
+            .patch("[]".to_owned()),
+        );
+        return Vec::new();
+    }
+    each(reader, node, "the appliances", appliance)
 }
 
 /// Reads every item of a list, leaving out those with something wrong.

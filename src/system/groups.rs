@@ -9,7 +9,7 @@ use super::notes::Notes;
 use super::places::Places;
 use super::types::{PlaceIdx, Reach, Seam, SeamIdx, SeamRole, Side};
 use super::unknown_seam::unknown;
-use crate::sketch::{Diagnostic, Marked, nearest, some_of};
+use crate::sketch::{Diagnostic, Marked, some_of};
 
 /// The groups, for hints.
 pub(super) const GROUPS: &str = "groups: `all boots`, `all takeoffs`, `all collars`, `all elbows`, `all joints`, `all lock seams`, \
@@ -55,7 +55,14 @@ impl<'s, 'a> Seams<'s, 'a> {
 
     /// The same for other seams of the same runs.
     pub fn with_list<'l>(&'l self, list: &'l [Seam]) -> Seams<'l, 'a> {
-        Seams::new(self.book, list, self.buildable)
+        let seams = Seams::new(self.book, list, self.buildable);
+        seams.spent.set(self.spent.get());
+        seams
+    }
+
+    /// Counts on from what another list of the same system has cost.
+    pub fn take_over(&self, other: &Seams) {
+        self.spent.set(other.spent.get());
     }
 
     /// The seams that words speak of; what makes no sense is noted.
@@ -112,7 +119,13 @@ impl<'s, 'a> Seams<'s, 'a> {
     }
 
     /// Counts what groups cost; false once it is more than any building needs, which is noted the first time.
-    fn spend(&self, looked: usize, named: usize, said: &Marked<String>, notes: &mut Notes) -> bool {
+    pub fn spend(
+        &self,
+        looked: usize,
+        named: usize,
+        said: &Marked<String>,
+        notes: &mut Notes,
+    ) -> bool {
         let is_within =
             |(looked, named)| looked <= bounds::MOST_LOOKED_THROUGH && named <= bounds::MOST_NAMED;
         let before = self.spent.get();
@@ -126,7 +139,7 @@ impl<'s, 'a> Seams<'s, 'a> {
                 Diagnostic::new(
                     "E0265",
                     said.at,
-                    format!("the groups of seams up to `{}` name too many seams", said.value),
+                    format!("the groups and variants up to `{}` name too many seams", said.value),
                 )
                 .label("one group too many")
                 .hint(format!(
@@ -295,7 +308,7 @@ impl Group {
             Part::Run => {
                 let run = book.run_ids().find(|id| id.eq_ignore_ascii_case(name));
                 if run.is_none() && name != "unit" {
-                    let near = nearest(name, book.run_ids());
+                    let near = notes.near(name, book.run_ids());
                     let problem =
                         Diagnostic::new("E0228", said.at, format!("no run is called `{name}`"));
                     notes.wrong(match near {
@@ -314,7 +327,8 @@ impl Group {
                     .filter_map(|run| Some(run.room.as_ref()?.value.trim()))
                     .collect();
                 if !rooms.iter().any(|room| room.eq_ignore_ascii_case(name)) {
-                    notes.wrong(no_such("room", name, &rooms, said));
+                    let near = notes.near(name, rooms.iter().copied());
+                    notes.wrong(no_such("room", name, near, &rooms, said));
                     return None;
                 }
                 self.room = Some(name.to_owned());
@@ -334,7 +348,8 @@ impl Group {
             Part::Floor => {
                 if !floors.iter().any(|floor| floor == name) {
                     let known: Vec<&str> = floors.iter().map(String::as_str).collect();
-                    notes.wrong(no_such("floor", name, &known, said));
+                    let near = notes.near(name, known.iter().copied());
+                    notes.wrong(no_such("floor", name, near, &known, said));
                     return None;
                 }
                 self.floor = Some(name.to_owned());
@@ -510,13 +525,19 @@ fn cut(words: &str) -> (&str, Vec<(Part, &str)>) {
     (kind, parts)
 }
 
-fn no_such(what: &str, name: &str, known: &[&str], said: &Marked<String>) -> Diagnostic {
+fn no_such(
+    what: &str,
+    name: &str,
+    near: Option<&str>,
+    known: &[&str],
+    said: &Marked<String>,
+) -> Diagnostic {
     let problem = Diagnostic::new(
         "E0240",
         said.at,
         format!("no run names the {what} `{name}`"),
     );
-    match nearest(name, known.iter().copied()) {
+    match near {
         Some(near) => problem.hint(format!("did you mean `{near}`?")),
         None if known.is_empty() => problem.hint(format!(
             "write `{what}: {name}` in the runs that belong there"

@@ -10,6 +10,9 @@ use super::types::{Look, LookAt, Measured, Reach, Seam, SeamIdx, System};
 use crate::catalog::{Basis, Catalog, Work};
 use crate::sketch::{self, Diagnostic, Marked, Seen, Smoke, nearest, some_of};
 
+/// Looks at unknown readings that are told the nearest one: their number times that of the readings is the work.
+const ANSWERED: usize = 50;
+
 /// A look whose seams are found; the reading that it was made during waits for the readings.
 pub(super) struct LookDraft<'a> {
     look: Look,
@@ -146,7 +149,10 @@ impl LookDraft<'_> {
             format!("no reading is called `{}`", said.value),
         )
         .label("unknown reading");
-        unsolvable.push(match nearest(&said.value, ids()) {
+        let near = (unsolvable.len() < ANSWERED)
+            .then(|| nearest(&said.value, ids()))
+            .flatten();
+        unsolvable.push(match near {
             Some(near) => problem.suggest(Some(near)),
             None if readings.is_empty() => {
                 problem.hint("say at what pressure the ducts were, like `at: 25 Pa`")

@@ -1,5 +1,6 @@
 //! What is gathered while a system is built: errors, defaults that stood in, warnings.
 
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::types::{DefaultUsed, Warning};
@@ -15,6 +16,8 @@ pub(super) const ESTIMATE: &str = "engineering estimate";
 
 /// Errors beyond which the rest is counted: several times what is told.
 const FULL: usize = 1000;
+/// Names that unknown ones are held against, all together: a building of 2000 runs may name a hundred wrong ones.
+const MOST_COMPARED: usize = 200_000;
 
 /// The words of a figure's source with the mark of how sure it is, said once.
 pub(super) fn source_words(source: &Source) -> String {
@@ -34,6 +37,7 @@ pub(super) struct Notes {
     pub warnings: Vec<Warning>,
     seen: BTreeMap<String, BTreeSet<String>>,
     warned: BTreeSet<String>,
+    compared: Cell<usize>,
 }
 
 impl Notes {
@@ -42,18 +46,20 @@ impl Notes {
         self.problems.push(problem);
     }
 
-    /// The nearest name to one that is unknown. Once so much is wrong that it is only counted, no name is looked for: their number
-    /// times that of the unknown ones would be the work.
+    /// The nearest name to one that is unknown. Once so much is wrong that it is only counted, or so many names have been compared,
+    /// no name is looked for: their number times that of the unknown ones would be the work.
     pub fn near<'n>(
         &self,
         word: &str,
         names: impl IntoIterator<Item = &'n str>,
     ) -> Option<&'n str> {
-        if self.is_full() {
-            None
-        } else {
-            nearest(word, names)
+        if self.is_full() || self.compared.get() >= MOST_COMPARED {
+            return None;
         }
+        let counted = names
+            .into_iter()
+            .inspect(|_| self.compared.set(self.compared.get() + 1));
+        nearest(word, counted)
     }
 
     /// Whether more is wrong than is told.

@@ -116,6 +116,11 @@ pub(super) struct Places {
 }
 
 impl Places {
+    /// How many there are.
+    pub fn count(&self) -> usize {
+        self.list.len()
+    }
+
     /// The places that the sketch names.
     pub fn named(declared: &[sketch::Place], notes: &mut Notes) -> Places {
         let mut places = Places {

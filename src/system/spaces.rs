@@ -7,7 +7,7 @@ use super::types::{Door, LeakPath, Place, Room};
 use crate::catalog::opening::opening_flow;
 use crate::math::powf;
 use crate::quantity::{Flow, Length, UnitSystem};
-use crate::sketch::{self, Diagnostic, FlowAt, House, Marked, Sketch, nearest, some_of};
+use crate::sketch::{self, Diagnostic, FlowAt, House, Marked, Sketch, some_of};
 
 /// Flow exponent of envelopes and of places: houses tested with a fan come near it. From memory.
 const CRACK_N: f64 = 0.65;
@@ -187,7 +187,11 @@ pub(super) fn rooms(sketch: &Sketch, units: UnitSystem, notes: &mut Notes) -> Ro
     let mut doors_said = 0;
     for said in &sketch.rooms {
         let Some(i) = rooms.index(&said.room.value) else {
-            notes.wrong(unknown_room(&said.room, &rooms.list));
+            let near = notes.near(
+                &said.room.value,
+                rooms.list.iter().map(|room| room.name.as_str()),
+            );
+            notes.wrong(unknown_room(&said.room, near, &rooms.list));
             continue;
         };
         let room = &mut rooms.list[i];
@@ -236,9 +240,8 @@ fn paths(said: &sketch::Room, door: Door, units: UnitSystem, notes: &mut Notes) 
     paths
 }
 
-fn unknown_room(said: &Marked<String>, rooms: &[Room]) -> Diagnostic {
+fn unknown_room(said: &Marked<String>, near: Option<&str>, rooms: &[Room]) -> Diagnostic {
     let names = || rooms.iter().map(|room| room.name.as_str());
-    let near = nearest(&said.value, names());
     let problem = Diagnostic::new(
         "E0237",
         said.at,

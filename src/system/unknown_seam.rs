@@ -6,7 +6,7 @@ use super::book::Book;
 use super::groups::GROUPS;
 use super::notes::Notes;
 use super::types::{Seam, SeamIdx};
-use crate::sketch::{Diagnostic, Marked, nearest, some_of};
+use crate::sketch::{Diagnostic, Marked, some_of};
 
 /// Notes that no seam is called so, with the likeliest that was meant.
 pub(super) fn unknown(
@@ -33,7 +33,7 @@ pub(super) fn unknown(
         match known.and_then(|id| book.run_called(id)) {
             Some(i) if !buildable[i] => return,
             None if run != "unit" && run != "supply" && run != "return" => {
-                let near = nearest(run, book.run_ids());
+                let near = notes.near(run, book.run_ids());
                 notes.wrong(match near {
                     Some(near) => {
                         problem.hint(format!("no run is called `{run}`: did you mean `{near}`?"))
@@ -51,7 +51,8 @@ pub(super) fn unknown(
                     .range(format!("{run}/")..)
                     .take_while(|(id, _)| id.starts_with(&format!("{run}/")));
                 let names: Vec<&str> = of_run.map(|(_, &i)| seams[i].id.as_str()).collect();
-                notes.wrong(match nearest(words, names.iter().copied()) {
+                let near = notes.near(words, names.iter().copied());
+                notes.wrong(match near {
                     Some(near) => problem.suggest(Some(near)),
                     None => problem.hint(format!(
                         "seams of this run: {}",
@@ -62,7 +63,7 @@ pub(super) fn unknown(
             }
         }
     }
-    let near = nearest(words, seams.iter().map(|s| s.id.as_str()));
+    let near = notes.near(words, seams.iter().map(|s| s.id.as_str()));
     notes.wrong(match near {
         Some(_) => problem.suggest(near),
         None => problem.hint(format!(

@@ -14,6 +14,10 @@ use crate::sketch::{self, Diagnostic, Marked, Material, SealClass, Span, some_of
 /// The seam whose metres are not those of the duct.
 const WOUND: &str = "seam-spiral";
 
+/// What it costs to swap joint types, in seams that are looked through: all seams are copied and their ids gathered anew
+/// (engineering estimate).
+const SWAP_COSTS: usize = 20;
+
 /// One variant of a design.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Variant {
@@ -132,15 +136,32 @@ fn changes(
         changes.extend(swap(from, to, seams, notes));
     }
     // Joint types change first: groups and classes speak of what is then there.
-    let mut swapped = seams.list.to_vec();
-    swap_joints(&mut swapped, seams.book.catalog, &changes);
-    let seams = &seams.with_list(&swapped);
+    let mut swapped = Vec::new();
+    let swapped_seams;
+    let all = seams;
+    let seams = if changes.is_empty() {
+        all
+    } else {
+        if !all.spend(SWAP_COSTS * all.list.len(), 0, &said.id, notes) {
+            return changes;
+        }
+        swapped.extend_from_slice(all.list);
+        swap_joints(&mut swapped, all.book.catalog, &changes);
+        swapped_seams = all.with_list(&swapped);
+        &swapped_seams
+    };
     for change in &said.work {
         let which = match &change.seams {
-            None => (0..seams.list.len())
-                .filter(|&i| seams.list[i].field_made)
-                .filter(|&i| seams.list[i].role != SeamRole::Unsketched)
-                .collect(),
+            None => {
+                let made: Vec<SeamIdx> = (0..seams.list.len())
+                    .filter(|&i| seams.list[i].field_made)
+                    .filter(|&i| seams.list[i].role != SeamRole::Unsketched)
+                    .collect();
+                if !seams.spend(seams.list.len(), made.len(), &said.id, notes) {
+                    continue;
+                }
+                made
+            }
             Some(words) => match seams.find(words, places, notes) {
                 Some(found) => found.seams,
                 None => continue,
@@ -152,10 +173,18 @@ fn changes(
         });
     }
     if let Some(class) = &said.seal_class {
-        changes.push(Change::Work {
-            seams: sealed_by_class(seams.list, seams.book.catalog, class.value),
-            work: Work::Mastic,
-        });
+        let covered = sealed_by_class(seams.list, seams.book.catalog, class.value);
+        if seams.spend(seams.list.len(), covered.len(), &said.id, notes) {
+            changes.push(Change::Work {
+                seams: covered,
+                work: Work::Mastic,
+            });
+        }
+    }
+    all.take_over(seams);
+    let mut occupied = vec![false; places.count()];
+    for seam in seams.list {
+        occupied[seam.place] = true;
     }
     for (from, to) in &said.moved {
         let (Some(from_place), Some(to_place)) =
@@ -163,7 +192,7 @@ fn changes(
         else {
             continue;
         };
-        if !seams.list.iter().any(|seam| seam.place == from_place) {
+        if !occupied.get(from_place).is_some_and(|there| *there) {
             notes.wrong(
                 Diagnostic::new(
                     "E0292",

@@ -77,7 +77,7 @@ impl Drawn {
 /// say, see [`Drawn::faults`]. `file` is the name of the list in messages.
 ///
 /// # Limits
-/// 8 MB, 50 000 rows; cells parted by commas, semicolons (then with decimal commas too) or tabs; UTF-8.
+/// 8 MB, 25 000 rows; cells parted by commas, semicolons (then with decimal commas too) or tabs; UTF-8.
 ///
 /// # Errors
 /// Everything that is wrong with the list at once: no list at all, columns that are missing or stand twice, and for every

@@ -4,8 +4,8 @@ use super::fault::{Fault, Faults};
 
 /// Bytes of a list.
 pub(super) const BYTES: usize = 8 * 1024 * 1024;
-/// Rows of a list.
-pub(super) const ROWS: usize = 50_000;
+/// Rows of a list: one a run, and a sketch holds no more of those.
+pub(super) const ROWS: usize = 25_000;
 /// Columns of a list.
 const COLUMNS: usize = 200;
 /// Characters of a cell.

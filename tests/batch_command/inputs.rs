@@ -107,6 +107,46 @@ fn line_ends_marks_and_locales_change_nothing() {
 }
 
 /// An engine that gives one record and waits for its row before the next is not left waiting.
+/// A line break lost over a whole file: the line is passed over without being held, and its neighbours are answered.
+#[test]
+#[cfg(unix)]
+fn a_line_of_a_hundred_megabytes_costs_neither_memory_nor_its_neighbours() {
+    let folder = scratch("long-line");
+    let path = folder.join("long.ndjson");
+    let mut file = std::fs::File::create(&path).expect("made");
+    let good = record("a", &sketch("a", "50 cfm"));
+    file.write_all(good.as_bytes()).expect("written");
+    file.write_all(b"{\"id\": \"long\", \"sketch\": \"")
+        .expect("written");
+    let part = vec![b'x'; 1_000_000];
+    for _ in 0..100 {
+        file.write_all(&part).expect("written");
+    }
+    file.write_all(b"\"}\n").expect("written");
+    file.write_all(record("b", &sketch("b", "51 cfm")).as_bytes())
+        .expect("written");
+    drop(file);
+    let output = std::process::Command::new("sh")
+        .current_dir(&folder)
+        .env("RAYON_NUM_THREADS", "1")
+        .args([
+            "-c",
+            "ulimit -v 500000 || exit 99; exec \"$0\" batch long.ndjson --select system --format csv --draws 500",
+        ])
+        .arg(env!("CARGO_BIN_EXE_ductseam"))
+        .output()
+        .expect("sh runs");
+    let _ = std::fs::remove_file(&path);
+    let told = stderr(&output);
+    assert_eq!(output.status.code(), Some(1), "{told}");
+    assert!(
+        told.contains("skipped: line 2") || told.contains("long.ndjson:2"),
+        "{told}"
+    );
+    assert!(told.contains("longer than 16 MB"), "{told}");
+    assert_eq!(names(&stdout(&output)), ["a", "b"]);
+}
+
 #[test]
 fn a_row_comes_out_before_the_next_record_goes_in() {
     let mut child = program()

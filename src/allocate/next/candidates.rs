@@ -57,6 +57,7 @@ impl Offer {
             minutes_source: self.minutes_source,
             variance_gain: gain.variance,
             caught_gain_m3_s: gain.caught_m3_s,
+            caught_gain_error_m3_s: gain.caught_error_m3_s,
             caught_gain_per_hour_m3_s: gain.caught_m3_s / hours,
             variance_gain_per_hour: gain.variance / hours,
             why: self.why,

@@ -44,6 +44,8 @@ pub(super) struct Draws {
 pub(super) struct Gain {
     pub variance: f64,
     pub caught_m3_s: f64,
+    /// Monte Carlo standard error of `caught_m3_s`; 0 where that is 0.
+    pub caught_error_m3_s: f64,
 }
 
 impl Draws {
@@ -122,8 +124,8 @@ impl Draws {
         self.caught.iter().sum::<f64>() / self.count().max(1) as f64
     }
 
-    /// Mean of what more is caught, where it stands out of its own Monte Carlo error; else 0.
-    fn clear_gain(&self, caught: &[f64]) -> f64 {
+    /// Mean of what more is caught and its standard error, where it stands out of its own Monte Carlo error; else 0.
+    fn clear_gain(&self, caught: &[f64]) -> (f64, f64) {
         let gains: Vec<f64> = caught
             .iter()
             .zip(&self.caught)
@@ -132,11 +134,12 @@ impl Draws {
         let count = gains.len().max(2) as f64;
         let mean = gains.iter().sum::<f64>() / count;
         let variance = gains.iter().map(|g| square(g - mean)).sum::<f64>() / (count - 1.0);
+        let error = (variance / count).sqrt();
         let least = LEAST_GAIN * self.caught_now();
-        if mean > CLEAR * (variance / count).sqrt() && mean > least {
-            mean
+        if mean > CLEAR * error && mean > least {
+            (mean, error)
         } else {
-            0.0
+            (0.0, 0.0)
         }
     }
 
@@ -300,13 +303,15 @@ pub(super) fn gain(run: &Run<'_>, draws: &Draws, offer: &Offer) -> Result<Gain, 
         }
     };
     let whole = draws.variance();
+    let (caught_m3_s, caught_error_m3_s) = draws.clear_gain(&caught);
     Ok(Gain {
         variance: if whole > 0.0 {
             (1.0 - variance / whole).clamp(0.0, 1.0)
         } else {
             0.0
         },
-        caught_m3_s: draws.clear_gain(&caught),
+        caught_m3_s,
+        caught_error_m3_s,
     })
 }
 

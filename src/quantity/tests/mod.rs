@@ -424,7 +424,20 @@ fn what_is_no_number_or_out_of_range_is_refused() {
         let error = text.parse::<Length>().map(|l| l.si()).unwrap_err();
         assert_eq!(error.kind(), kind, "{text}: {error}");
     }
-    // A factor may overflow where the number did not.
+    // A factor may overflow or leave too few digits where the number did not.
+    for text in ["241e-308 mil", "1e-307 mm"] {
+        let error = text.parse::<Length>().expect_err(text);
+        assert_eq!(error.kind(), Wrong::OutOfRange, "{text}");
+        assert!(error.message().contains("too small"), "{error}");
+    }
+    assert_eq!("0 mil".parse::<Length>().expect("nothing").si(), 0.0);
+    let long = format!("{} ft", "1".repeat(100_000));
+    let error = long.parse::<Length>().expect_err("too large");
+    assert!(
+        error.message().len() < 100 && error.message().contains("too large a number"),
+        "{error}"
+    );
+    assert!(error.hint().is_some());
     assert_eq!(
         "1e308 kWh".parse::<Energy>().unwrap_err().kind(),
         Wrong::OutOfRange

@@ -8,7 +8,7 @@ use crate::report::words;
 use crate::system::System;
 
 /// Columns of the table, in order.
-pub const COLUMNS: [&str; 15] = [
+pub const COLUMNS: [&str; 16] = [
     "rank",
     "kind",
     "what",
@@ -24,6 +24,7 @@ pub const COLUMNS: [&str; 15] = [
     "caution",
     "minutes_source",
     "sketch_line",
+    "caught_gain_error_m3_s",
 ];
 
 /// The candidates as CSV, header first; the seams of a look are parted by semicolons. No row where a caution stops the
@@ -65,6 +66,7 @@ pub fn next_csv(system: &System, answer: &NextAnswer) -> String {
             candidate.caution.clone(),
             candidate.minutes_source.clone(),
             candidate.sketch_line.clone(),
+            candidate.caught_gain_error_m3_s.to_string(),
         ]);
     }
     csv_table(&COLUMNS, rows)

@@ -35,6 +35,9 @@ pub struct Answer {
     pub target: String,
     /// The plan that `caught_gain_m3_s` is about.
     pub plan: Plan,
+    /// How many candidates, from the first on, gain as much by hour as the first within chance: another seed may put any of
+    /// them first.
+    pub level: usize,
     /// What could be done, most extra leakage caught by hour first; empty where stopped.
     pub candidates: Vec<Candidate>,
     /// What could not be judged.
@@ -75,7 +78,9 @@ pub struct Candidate {
     pub minutes_source: String,
     /// Extra leakage that the plan would catch after it, m³/s in the test, mean over what it may show.
     pub caught_gain_m3_s: f64,
-    /// The same by hour of work.
+    /// Standard error of that from the number of draws, m³/s; 0 where the gain is none.
+    pub caught_gain_error_m3_s: f64,
+    /// The gain by hour of work.
     pub caught_gain_per_hour_m3_s: f64,
     /// Part of the variance of the target that it takes away, 0 to 1.
     pub variance_gain: f64,
@@ -138,6 +143,11 @@ pub fn next_json(system: &System, answer: &NextAnswer) -> String {
             caught_now_m3_s: answer.caught_now_m3_s,
             caught_at_best_m3_s: answer.caught_at_best_m3_s,
         },
+        level: if answer.stopped.is_some() {
+            0
+        } else {
+            answer.level()
+        },
         candidates: advised(answer)
             .iter()
             .enumerate()
@@ -189,6 +199,7 @@ fn candidate(
         minutes: found.minutes,
         minutes_source: found.minutes_source.clone(),
         caught_gain_m3_s: found.caught_gain_m3_s,
+        caught_gain_error_m3_s: found.caught_gain_error_m3_s,
         caught_gain_per_hour_m3_s: found.caught_gain_per_hour_m3_s,
         variance_gain: found.variance_gain,
         variance_gain_per_hour: found.variance_gain_per_hour,

@@ -195,7 +195,7 @@ pub(in crate::report) fn ranking(
     Block {
         heading: "What tells most for its time".to_owned(),
         more: left,
-        notes: vec![format!(
+        notes: level(answer).into_iter().chain([format!(
             "{more}: extra leakage in the test that sealing the {} would catch after it, on average over what it may \
              show; {} {unit} as things are known, {} {unit} if all were known. Doubt off: part of the variance of {} \
              that it takes away. Gains are from {} draws, minutes are what such work usually takes, or \
@@ -205,9 +205,21 @@ pub(in crate::report) fn ranking(
             leak(answer.caught_at_best_m3_s, units),
             answer.target,
             answer.draws,
-        )],
+        )]).collect(),
         table,
     }
+}
+
+/// Words on candidates that chance alone puts in this order.
+fn level(answer: &NextAnswer) -> Option<String> {
+    let level = answer.level();
+    (level > 1).then(|| {
+        format!(
+            "The first {} are worth the same as far as these draws can tell: their order may turn with the seed. Take whichever \
+             lies nearest.",
+            counted(level, "candidate", "candidates")
+        )
+    })
 }
 
 fn sketch_lines(candidates: &[Candidate]) -> String {
