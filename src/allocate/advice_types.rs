@@ -1,6 +1,7 @@
 //! Plain data of the answers about what to do next, how well all agrees, and what hangs on the prior.
 
 use super::types::{Allocation, Band};
+use crate::math::hypot;
 use crate::system::{Observable, ReadingUnit, SeamIdx, Setup};
 
 /// Something that can still be done to learn more.
@@ -104,7 +105,7 @@ impl NextAnswer {
             .iter()
             .map(hourly)
             .take_while(|(gain, error)| {
-                *gain > 0.0 && best - gain <= 2.0 * best_error.hypot(*error)
+                *gain > 0.0 && best - gain <= 2.0 * hypot(best_error, *error)
             })
             .count()
     }
