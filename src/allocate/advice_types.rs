@@ -4,6 +4,9 @@ use super::types::{Allocation, Band};
 use crate::math::hypot;
 use crate::system::{Observable, ReadingUnit, SeamIdx, Setup};
 
+/// A gain counts, and two differ, from this many standard errors on.
+pub(super) const CLEAR: f64 = 2.0;
+
 /// Something that can still be done to learn more.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Action {
@@ -105,7 +108,7 @@ impl NextAnswer {
             .iter()
             .map(hourly)
             .take_while(|(gain, error)| {
-                *gain > 0.0 && best - gain <= 2.0 * hypot(best_error, *error)
+                *gain > 0.0 && best - gain <= CLEAR * hypot(best_error, *error)
             })
             .count()
     }

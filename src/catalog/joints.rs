@@ -1,10 +1,11 @@
 //! Reading the rows of joint types.
 
 use super::error::CatalogError;
-use super::read::{Row, Table, clip, plain_number, table};
+use super::read::{Row, Table, plain_number, table};
 use super::types::{Basis, JointType, State, Work, shared_variance};
 use super::units::{CFM, FOOT, L_S};
 use crate::math::{exp, ln, square};
+use crate::quantity::clip;
 
 /// The columns of a file of joint types, in the order of the built-in file.
 ///

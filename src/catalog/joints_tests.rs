@@ -272,6 +272,16 @@ fn a_wrong_header_is_refused_with_the_nearest_name() {
             .iter()
             .any(|e| e.hint == "did you mean `gsd_mastic`?")
     );
+    let few = read("id,name\n").expect_err("must be refused");
+    assert_eq!(few.len(), 1, "all that are missing in one");
+    assert!(
+        few[0].wrong.starts_with(&format!(
+            "{} columns are missing: group, basis, ",
+            crate::catalog::JOINT_COLUMNS.len() - 2
+        )),
+        "{}",
+        few[0]
+    );
     let twice = file(&[]).replacen("gsd_mastic", "n", 1);
     assert!(
         read(&twice)

@@ -2,6 +2,7 @@
 
 use super::error::CatalogError;
 use super::types::{Source, Sure};
+use crate::quantity::clip;
 
 /// The largest number of characters a text cell may have.
 const LONGEST_TEXT: usize = 2000;
@@ -366,16 +367,6 @@ pub(super) fn plain_number(cell: &str) -> Option<f64> {
         return None;
     }
     cell.parse().ok()
-}
-
-/// A cell cut to a length that fits a message.
-pub(super) fn clip(cell: &str) -> String {
-    if cell.chars().count() <= 40 {
-        return cell.to_string();
-    }
-    let mut s: String = cell.chars().take(40).collect();
-    s.push('…');
-    s
 }
 
 /// Notes every id that stands a second time.

@@ -21,6 +21,7 @@ use super::teach;
 use super::{Ended, Refused};
 use crate::catalog::{Catalog, JOINTS_CSV, JointType};
 use crate::quantity::UnitSystem;
+use crate::report::words::some_names;
 use crate::report::{
     FlowTextSettings, catalog_json, catalog_text, check_json, check_seams_text, check_text,
     explain_joint, flow_csv, flow_json, flow_text, joint_json,
@@ -172,16 +173,8 @@ fn find_joint<'a>(catalog: &'a Catalog, asked: &str) -> Result<&'a JointType, Re
     let hint = match (fitting.as_slice(), catalog.nearest(asked)) {
         ([one], _) => return Ok(one),
         ([_, _, ..], _) => {
-            let ids: Vec<String> = fitting
-                .iter()
-                .take(NAMED)
-                .map(|joint| format!("`{}`", joint.id))
-                .collect();
-            let more = match fitting.len().saturating_sub(NAMED) {
-                0 => String::new(),
-                more => format!(" and {more} more"),
-            };
-            format!("these hold the words: {}{more}", ids.join(", "))
+            let ids: Vec<&str> = fitting.iter().map(|joint| joint.id.as_str()).collect();
+            format!("these hold the words: {}", some_names(&ids, NAMED))
         }
         ([], Some(near)) => format!("did you mean `{near}`?"),
         ([], None) => "leave the name out to see all joint types".into(),

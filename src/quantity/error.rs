@@ -66,3 +66,13 @@ impl QuantityError {
         self.hint.as_deref()
     }
 }
+
+/// What was written, cut to a length that fits a message.
+pub(crate) fn clip(written: &str) -> String {
+    if written.chars().count() <= 40 {
+        return written.to_string();
+    }
+    let mut s: String = written.chars().take(40).collect();
+    s.push('…');
+    s
+}

@@ -29,6 +29,7 @@ mod stated;
 mod types;
 mod units;
 
+pub(crate) use error::clip;
 pub use error::{QuantityError, QuantityErrorKind};
 pub use gauge::Gauge;
 pub use kinds::{Kind, Quantity};

@@ -2,7 +2,7 @@
 
 use super::kinds::{KINDS, Kind, LENGTH, MONEY, Quantity, THERMAL_RESISTANCE};
 use super::units::{FOOT, INCH, Unit};
-use super::{QuantityError, QuantityErrorKind as Wrong};
+use super::{QuantityError, QuantityErrorKind as Wrong, clip};
 
 type Result<T> = std::result::Result<T, QuantityError>;
 
@@ -61,11 +61,7 @@ fn si_value(kind: &'static Kind, text: &str) -> Result<f64> {
     }
     let value = number_value(number)?;
     let unit = unit_of(kind, text, number, rest)?;
-    let si = unit.to_si(value);
-    if si == 0.0 && value != 0.0 && unit.to_si(0.0) == 0.0 {
-        return Err(out_of_range(text, "small"));
-    }
-    within_range(si, text)
+    within_range(unit.to_si(value), text)
 }
 
 /// Refuses what a factor has carried out of the range of numbers.
@@ -81,19 +77,9 @@ fn within_range(si: f64, text: &str) -> Result<f64> {
 }
 
 pub(super) fn out_of_range(text: &str, how: &str) -> QuantityError {
-    /// Characters shown of a long one.
-    const SHOWN: usize = 30;
-    let (shown, more) = match text.char_indices().nth(SHOWN) {
-        Some((end, _)) => (
-            &text[..end],
-            format!(" ({} characters)", text.chars().count()),
-        ),
-        None => (text, String::new()),
-    };
-    let dots = if more.is_empty() { "" } else { "…" };
     QuantityError::new(
         Wrong::OutOfRange,
-        format!("`{shown}{dots}`{more} is too {how} a number"),
+        format!("`{}` is too {how} a number", clip(text)),
     )
     .with_hint("look at the exponent, and for digits that were typed too often")
 }

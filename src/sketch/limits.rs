@@ -9,7 +9,7 @@ pub(super) const NODES: usize = 1_000_000;
 /// Items of any list: looks, steps of a walk.
 pub(super) const ITEMS: usize = 50_000;
 /// Runs. A large building has some hundred.
-pub(super) const RUNS: usize = 25_000;
+pub(crate) const RUNS: usize = 25_000;
 /// Variants: each is solved and drawn beside the others.
 pub(super) const VARIANTS: usize = 100;
 /// Readings. A large building's test has some hundred.

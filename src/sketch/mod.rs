@@ -82,6 +82,7 @@ pub use types::{
 };
 
 pub(crate) use choices::{Choices, choices, is_end};
+pub(crate) use limits::RUNS as MOST_RUNS;
 pub(crate) use read::read_in_part;
 pub(crate) use words::tail_words;
 pub(crate) use written::{Item, Written, holds};

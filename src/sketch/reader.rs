@@ -110,9 +110,19 @@ impl<'t> Reader<'t> {
 
     /// The items of a list.
     pub fn list<'n>(&mut self, node: &'n Node<'t>, what: &str) -> Option<&'n [Node<'t>]> {
+        self.list_up_to(node, what, limits::ITEMS)
+    }
+
+    /// The items of a list that has a bound of its own.
+    pub fn list_up_to<'n>(
+        &mut self,
+        node: &'n Node<'t>,
+        what: &str,
+        most: usize,
+    ) -> Option<&'n [Node<'t>]> {
         match &node.kind {
-            Kind::List(items) if items.len() > limits::ITEMS => {
-                self.too_many(&items[limits::ITEMS], what, limits::ITEMS);
+            Kind::List(items) if items.len() > most => {
+                self.too_many(&items[most], what, most);
                 None
             }
             Kind::List(items) => Some(items),

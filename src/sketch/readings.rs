@@ -17,13 +17,9 @@ use super::words;
 
 /// Reads the list of readings.
 pub(super) fn readings<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Reading> {
-    let Some(items) = reader.list(node, "the readings") else {
+    let Some(items) = reader.list_up_to(node, "the readings", limits::READINGS) else {
         return Vec::new();
     };
-    if let Some(first) = items.get(limits::READINGS) {
-        reader.too_many(first, "the readings", limits::READINGS);
-        return Vec::new();
-    }
     let mut ids = BTreeMap::new();
     let mut found = Vec::new();
     for item in items {
@@ -163,13 +159,9 @@ pub(super) fn apart(one: &str, other: &str, first: Span, second: Span) -> Diagno
 }
 
 fn plugged<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Marked<String>> {
-    let Some(items) = reader.list(node, "the plugged runs") else {
+    let Some(items) = reader.list_up_to(node, "the plugged runs", limits::PLUGGED) else {
         return Vec::new();
     };
-    if let Some(first) = items.get(limits::PLUGGED) {
-        reader.too_many(first, "the plugged runs", limits::PLUGGED);
-        return Vec::new();
-    }
     let mut found: Vec<Marked<String>> = Vec::new();
     for item in items {
         let Some(id) = reader.id(item, "the name of a run") else {

@@ -28,13 +28,9 @@ pub(super) const RESERVED: [&str; 6] = [
 
 /// Reads the list of runs.
 pub(super) fn runs<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Run> {
-    let Some(items) = reader.list(node, "the runs") else {
+    let Some(items) = reader.list_up_to(node, "the runs", limits::RUNS) else {
         return Vec::new();
     };
-    if let Some(first) = items.get(limits::RUNS) {
-        reader.too_many(first, "the runs", limits::RUNS);
-        return Vec::new();
-    }
     if items.is_empty() {
         reader.report(
             Diagnostic::new("E0110", node.at, "the sketch has no runs")

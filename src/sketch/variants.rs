@@ -14,13 +14,9 @@ use crate::quantity::Fraction;
 
 /// Reads the list of variants.
 pub(super) fn variants<'t>(reader: &mut Reader<'t>, node: &Node<'t>) -> Vec<Variant> {
-    let Some(items) = reader.list(node, "the variants") else {
+    let Some(items) = reader.list_up_to(node, "the variants", limits::VARIANTS) else {
         return Vec::new();
     };
-    if let Some(first) = items.get(limits::VARIANTS) {
-        reader.too_many(first, "the variants", limits::VARIANTS);
-        return Vec::new();
-    }
     items
         .iter()
         .filter_map(|item| variant(reader, item))

@@ -2,6 +2,7 @@
 
 use std::cell::Cell;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use super::book::Book;
 use super::bounds;
@@ -32,8 +33,8 @@ pub(super) struct Seams<'s, 'a> {
     buildable: &'s [bool],
     /// Whether every run could be built.
     complete: bool,
-    /// Seams that were looked through for groups, and that groups named.
-    spent: Cell<(usize, usize)>,
+    /// Seams that were looked through for groups, and that groups named; one count for all lists of a system.
+    spent: Rc<Cell<(usize, usize)>>,
 }
 
 impl<'s, 'a> Seams<'s, 'a> {
@@ -49,20 +50,16 @@ impl<'s, 'a> Seams<'s, 'a> {
                 .collect(),
             buildable,
             complete: buildable.iter().all(|&b| b),
-            spent: Cell::default(),
+            spent: Rc::default(),
         }
     }
 
     /// The same for other seams of the same runs.
     pub fn with_list<'l>(&'l self, list: &'l [Seam]) -> Seams<'l, 'a> {
-        let seams = Seams::new(self.book, list, self.buildable);
-        seams.spent.set(self.spent.get());
-        seams
-    }
-
-    /// Counts on from what another list of the same system has cost.
-    pub fn take_over(&self, other: &Seams) {
-        self.spent.set(other.spent.get());
+        Seams {
+            spent: Rc::clone(&self.spent),
+            ..Seams::new(self.book, list, self.buildable)
+        }
     }
 
     /// The seams that words speak of; what makes no sense is noted.

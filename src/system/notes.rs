@@ -16,7 +16,7 @@ pub(super) const ESTIMATE: &str = "engineering estimate";
 
 /// Errors beyond which the rest is counted: several times what is told.
 const FULL: usize = 1000;
-/// Names that unknown ones are held against, all together: a building of 2000 runs may name a hundred wrong ones.
+/// Names that unknown ones are held against, all together: a building of 2000 runs may name a hundred wrong ones (engineering estimate).
 const MOST_COMPARED: usize = 200_000;
 
 /// The words of a figure's source with the mark of how sure it is, said once.

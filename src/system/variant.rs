@@ -138,16 +138,15 @@ fn changes(
     // Joint types change first: groups and classes speak of what is then there.
     let mut swapped = Vec::new();
     let swapped_seams;
-    let all = seams;
     let seams = if changes.is_empty() {
-        all
+        seams
     } else {
-        if !all.spend(SWAP_COSTS * all.list.len(), 0, &said.id, notes) {
+        if !seams.spend(SWAP_COSTS * seams.list.len(), 0, &said.id, notes) {
             return changes;
         }
-        swapped.extend_from_slice(all.list);
-        swap_joints(&mut swapped, all.book.catalog, &changes);
-        swapped_seams = all.with_list(&swapped);
+        swapped.extend_from_slice(seams.list);
+        swap_joints(&mut swapped, seams.book.catalog, &changes);
+        swapped_seams = seams.with_list(&swapped);
         &swapped_seams
     };
     for change in &said.work {
@@ -181,7 +180,6 @@ fn changes(
             });
         }
     }
-    all.take_over(seams);
     let mut occupied = vec![false; places.count()];
     for seam in seams.list {
         occupied[seam.place] = true;

@@ -5,7 +5,7 @@ use super::fault::{Fault, Faults};
 /// Bytes of a list.
 pub(super) const BYTES: usize = 8 * 1024 * 1024;
 /// Rows of a list: one a run, and a sketch holds no more of those.
-pub(super) const ROWS: usize = 25_000;
+pub(super) const ROWS: usize = crate::sketch::MOST_RUNS;
 /// Columns of a list.
 const COLUMNS: usize = 200;
 /// Characters of a cell.

@@ -2,7 +2,7 @@
 
 use rand::RngExt;
 
-use super::super::advice_types::Action;
+use super::super::advice_types::{Action, CLEAR};
 use super::super::draws::map_in_order;
 use super::super::evidence::{disturbance_sd, smoke_law};
 use super::super::looks::LookLaw;
@@ -20,8 +20,6 @@ use crate::system::Reach;
 const LEAST_TARGET_M3_S: f64 = 1e-6;
 /// A gain below this part of what the plan catches already is none (engineering estimate).
 const LEAST_GAIN: f64 = 0.005;
-/// A gain counts from this many of its standard errors on.
-const CLEAR: f64 = 2.0;
 /// Seams in reach that a plan may choose from: those with the largest flows in the mean of squares.
 const CHOSEN_FROM: usize = 80;
 /// A squared correlation below this over the number of draws is taken for chance: about three standard errors.

@@ -223,6 +223,11 @@ mod tests {
         assert_eq!(answer["format"], "ductseam/next/1");
         assert_eq!(answer["plan"]["seams"], 10);
         assert_eq!(answer["stopped"], Value::Null);
+        assert_eq!(answer["level"], 1);
+        assert_eq!(
+            answer["candidates"][0]["caught_gain_error_m3_s"],
+            0.0046 / 10.0
+        );
         let (look, pan) = (&answer["candidates"][0], &answer["candidates"][1]);
         assert_eq!(look["kind"], "smoke");
         assert_eq!(look["seams"][0], system.seams[3].id.as_str());

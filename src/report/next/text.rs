@@ -292,6 +292,35 @@ mod tests {
     }
 
     #[test]
+    fn candidates_that_only_chance_orders_are_told_to_be_level() {
+        let system = samples::system();
+        let mut answer = samples::next(&system);
+        // 97.5 and 24.4 cfm an hour, each with an error of a tenth: far apart.
+        assert_eq!(answer.level(), 1);
+        let said = flat(&text(&answer, &system, UnitSystem::Ip));
+        assert!(!said.contains("worth the same"), "{said}");
+        // 73.1 apart; two errors of the difference are 2 * hypot(9.75, 35.5) = 73.6, and 71.6 with 34.5.
+        let per_hour = |cfm: f64| cfm / 2118.88 / 5.0;
+        answer.candidates[1].caught_gain_error_m3_s = per_hour(34.5);
+        assert_eq!(answer.level(), 1);
+        answer.candidates[1].caught_gain_error_m3_s = per_hour(35.5);
+        assert_eq!(answer.level(), 2);
+        let said = flat(&text(&answer, &system, UnitSystem::Ip));
+        assert!(
+            said.contains("The first 2 candidates are worth the same"),
+            "{said}"
+        );
+        // Nothing is level with no gain.
+        answer.candidates[1].caught_gain_per_hour_m3_s = 0.0;
+        answer.candidates[1].caught_gain_error_m3_s = 1.0;
+        assert_eq!(answer.level(), 1);
+        answer.candidates[0].caught_gain_per_hour_m3_s = 0.0;
+        assert_eq!(answer.level(), 0);
+        answer.candidates.clear();
+        assert_eq!(answer.level(), 0);
+    }
+
+    #[test]
     fn burners_go_off_before_a_pan_test_is_spoken_of() {
         let system = samples::system();
         let mut answer = samples::next(&system);
